@@ -1,0 +1,6 @@
+//! Headwright: decorative exterior heads from the tape to the saw.
+//!
+//! The modules in reading order; `DEVELOPERS.md` says which may import which.
+
+pub mod measure;
+pub mod trim;

@@ -1,0 +1,1 @@
+//! Lengths, angles and money, exact where the trade needs them exact.
