@@ -1,1 +1,4 @@
-fn main() {}
+//! Every test of the program, in one binary. A folder is an area.
+
+mod browser;
+mod tools;

@@ -1,0 +1,9 @@
+//! The program in a real Chromium.
+//!
+//! Each test starts a browser of its own and ends it. Pictures are kept in
+//! `target/screens/`, printed pages in `target/print/`.
+
+mod driver;
+mod harness;
+#[expect(dead_code, reason = "helpers for pages still to come")]
+mod page;

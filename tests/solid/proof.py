@@ -1,0 +1,172 @@
+"""Builds a head from its cut sheet alone and looks for gaps and overlaps."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import Manifold, OpType
+
+from heads import inches, runs_of
+from stick import WrongSheet, cut_stick, prism
+
+# Of the size of what is measured: of a run's length for gaps, of its wood for
+# volumes.
+TOLERANCE = 1e-9
+
+
+@dataclass
+class Worst:
+    """The largest errors met, each as a part of its scale."""
+
+    gap: float = 0.0
+    overlap: float = 0.0
+    union: float = 0.0
+    joints: int = 0
+    pieces: int = 0
+
+    def take(self, what, error, scale, where):
+        """Keeps an error, and refuses one over the tolerance."""
+        error = abs(error) / scale
+        setattr(self, what, max(getattr(self, what), error))
+        if not error <= TOLERANCE:
+            raise WrongSheet(f"{where}: {error:.3g} of scale")
+
+
+@dataclass
+class Hung:
+    """One piece hung on the head by its reference edge."""
+
+    label: str
+    left: np.ndarray  # corners of the left end in the head's space
+    right: np.ndarray
+    solid: Manifold
+
+
+def hang(stick, label, leg):
+    """Puts a cut stick on the head: the left cut of its edge (0, 0) on the
+    start of the leg."""
+    start, _, along, out, up = leg
+    turn = np.column_stack([along, up, out])
+    shift = start - stick.left.reach(0.0, 0.0) * along
+    place = np.column_stack([turn, shift])
+    return Hung(
+        label,
+        stick.face(stick.left) @ turn.T + shift,
+        stick.face(stick.right) @ turn.T + shift,
+        stick.solid().transform(place.tolist()),
+    )
+
+
+def check_head(design, sheet, worst, words=True):
+    """Raises WrongSheet if the pieces of the sheet do not make the head.
+    `words`: also hold the sheet's overall lengths, points and mates to it."""
+    sheets = {run["name"]: run["pieces"] for run in sheet["runs"]}
+    runs = runs_of(design)
+    if sorted(sheets) != sorted(run.name for run in runs):
+        raise WrongSheet(f"runs {sorted(sheets)}")
+    solids = []
+    for run in runs:
+        hung = check_run(run, sheets[run.name], worst, words)
+        solids += [piece.solid for piece in hung]
+    solids += boards(design, sheet)
+    touch_without_overlap(solids, worst, "the whole head")
+
+
+def check_run(run, pieces, worst, words):
+    legs = list(run.legs())
+    if len(legs) != len(pieces):
+        raise WrongSheet(f"{run.name}: {len(pieces)} pieces on {len(legs)} legs")
+    scale = sum(np.linalg.norm(end - start) for start, end, *_ in legs)
+    hung = []
+    for leg, piece in zip(legs, pieces):
+        stick = cut_stick(run.section, run.spring, piece)
+        check_length(stick, piece["label"], leg, scale, worst)
+        if words:
+            check_words(stick, piece, scale, worst)
+        hung.append(hang(stick, piece["label"], leg))
+    check_free_end(run.ends[0], legs[0], hung[0].left, scale, worst)
+    check_free_end(run.ends[1], legs[-1], hung[-1].right, scale, worst)
+    if words:
+        check_mates(pieces)
+    for one, next_one in zip(hung, hung[1:]):
+        joint = f"{one.label} and {next_one.label}"
+        apart = np.linalg.norm(one.right - next_one.left, axis=1).max()
+        worst.take("gap", apart, scale, f"{joint} do not meet corner for corner")
+        common = (one.solid ^ next_one.solid).volume()
+        wood = one.solid.volume() + next_one.solid.volume()
+        worst.take("overlap", common, wood, f"{joint} overlap")
+        worst.joints += 1
+    worst.pieces += len(hung)
+    touch_without_overlap([piece.solid for piece in hung], worst, run.name)
+    return hung
+
+
+def check_length(stick, label, leg, scale, worst):
+    """The tape brings the other cut to the end of the leg."""
+    start, end, *_ = leg
+    edge = stick.right.reach(0.0, 0.0) - stick.left.reach(0.0, 0.0)
+    worst.take("gap", edge - np.linalg.norm(end - start), scale, f"{label} does not fill its leg")
+
+
+def check_words(stick, piece, scale, worst):
+    """The stick is long enough and no longer, and the words for the hooked
+    point are true."""
+    label = piece["label"]
+    left, right = stick.face(stick.left)[:, 0], stick.face(stick.right)[:, 0]
+    overall = right.max() - left.min()
+    worst.take("gap", overall - piece["overall_in"], scale, f"{label}: overall length")
+    for side, past in (("left", -left), ("right", right - piece["tape_in"])):
+        said, true = piece[side]["point"], point_word(past)
+        if said != true:
+            raise WrongSheet(f"{label} {side}: the hook is on the {true} point, not {said}")
+
+
+def point_word(past):
+    """The trade's word for the hooked point; `past`: how far each corner of
+    the section reaches past it."""
+    beyond, behind = past.max() > 1e-9, past.min() < -1e-9
+    return {
+        (False, False): "square",
+        (True, False): "short",
+        (False, True): "long",
+        (True, True): "mixed",
+    }[beyond, behind]
+
+
+def check_free_end(kind, leg, face, scale, worst):
+    """A run's end lies in the plane that the design names."""
+    start, end, along, *_ = leg
+    if kind == "square":
+        normal = along
+    elif kind == "plumb":
+        normal = np.array([along[0], 0.0, along[2]])
+    else:
+        raise WrongSheet(f"an end of kind {kind} is not part of this check")
+    normal = normal / np.linalg.norm(normal)
+    across = (face - face[0]) @ normal
+    worst.take("gap", np.abs(across).max(), scale, f"the {kind} end")
+
+
+def check_mates(pieces):
+    labels = [None] + [piece["label"] for piece in pieces] + [None]
+    for before, piece, after in zip(labels, pieces, labels[2:]):
+        if (piece["left"]["mate"], piece["right"]["mate"]) != (before, after):
+            raise WrongSheet(f"{piece['label']} names the wrong mates")
+
+
+def touch_without_overlap(solids, worst, where):
+    """The union of the wood is as big as the sum of the pieces."""
+    total = sum(solid.volume() for solid in solids)
+    union = Manifold.batch_boolean(solids, OpType.Add).volume()
+    worst.take("union", union - total, total, f"{where}: union less sum of volumes")
+
+
+def boards(design, sheet):
+    """The board behind cap and crown, its top edge where the path runs."""
+    if design["kind"] == "runs":
+        return []
+    thick, height = (inches(design["board"][key]) for key in ("thickness", "height"))
+    (outline,) = [b["outline_in"] for b in sheet["boards"] if b["label"] == "board"]
+    # A prism runs along its first axis: here out of the wall, with x and y
+    # across it.
+    turn = np.array([[0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, -height], [1.0, 0.0, 0.0, 0.0]])
+    return [prism([(y, x) for x, y in outline], -thick, 0.0).transform(turn.tolist())]

@@ -1,0 +1,164 @@
+"""Random designs that can be built, one a seed, in the contract's form.
+
+Lengths of the kinds are sixteenths, so that their rounding is exact; paths of
+runs are not.
+"""
+
+from math import cos, hypot, pi, radians, sin, sqrt, tan
+from random import Random
+
+
+def sixteenths(rng, low, high):
+    return rng.randint(round(low * 16), round(high * 16)) / 16
+
+
+def worded(length):
+    """A length as the trade writes it, or as a number."""
+    whole, part = divmod(round(length * 16), 16)
+    if part % 2 == 0 and part:
+        return f"{whole} {part // 2}/8" if whole else f"{part // 2}/8"
+    return f"{whole} {part}/16" if part and whole else length
+
+
+def curved_face(rng, top, bottom, sag):
+    """A cyma from one corner of a section to another, hollow and round."""
+    (u0, v0), (u1, v1) = top, bottom
+    across = hypot(u1 - u0, v1 - v0)
+    count = rng.randint(2, 7)
+    points = [top]
+    for k in range(1, count + 1):
+        t = k / (count + 1)
+        bulge = sag * sin(2 * pi * t) / across
+        points.append((u0 + (u1 - u0) * t - (v1 - v0) * bulge, v0 + (v1 - v0) * t + (u1 - u0) * bulge))
+    return points + [bottom]
+
+
+def solid_section(rng, out, high):
+    """A crown with its back on the wall; its face is not convex."""
+    fillet = rng.uniform(0.08, 0.2) * high
+    foot = rng.uniform(0.1, 0.3) * out
+    sag = rng.uniform(-0.08, 0.08) * min(out, high)
+    face = curved_face(rng, (out, -fillet), (foot, -high), sag)
+    return [[0.0, 0.0], [out, 0.0], *map(list, face), [0.0, -high]]
+
+
+def sprung_section(rng):
+    """A sprung crown: a flat back at its spring angle, flats on cap and wall."""
+    spring = rng.choice([30.0, 38.0, 45.0, 52.0, rng.uniform(25.0, 60.0)])
+    climb = rng.uniform(1.5, 4.0)
+    back_u, back_v = climb * sin(radians(spring)), climb * cos(radians(spring))
+    out, high = back_u + rng.uniform(0.3, 0.8), back_v + rng.uniform(0.3, 0.8)
+    corner, foot = (out, -rng.uniform(0.05, 0.2)), (rng.uniform(0.05, 0.2), -high)
+    face = curved_face(rng, corner, foot, rng.uniform(-0.06, 0.06))
+    section = [[0.0, -back_v], [back_u, 0.0], [out, 0.0], *map(list, face), [0.0, -high]]
+    if rng.random() < 0.5:
+        section.reverse()
+    return section, spring
+
+
+def gable(rng, wing, drops):
+    """A gable whose rakes are long enough for their cuts."""
+    out, high = sixteenths(rng, 0.75, 2.5), sixteenths(rng, 1, 4)
+    pitch = {"rise": rng.randint(3, 14), "run": 12} if rng.random() < 0.6 else {"degrees": rng.uniform(8, 60)}
+    slope = pitch["rise"] / 12 if "rise" in pitch else tan(radians(pitch["degrees"]))
+    design = {
+        "unit": "in",
+        "name": "random gable",
+        "kind": "gable",
+        "board": {"thickness": worded(sixteenths(rng, 0.5, 1.5)), "height": worded(sixteenths(rng, 3.5, 11))},
+        "cap": {
+            "thickness": worded(sixteenths(rng, 0.5, 1.5)),
+            "front": worded(out + sixteenths(rng, 0.25, 1)),
+            "overhang": worded(out + sixteenths(rng, 0.25, 1)),
+        },
+        "crown": {"projection": worded(out), "height": worded(high), "back": "solid"},
+        "pitch": pitch,
+    }
+    if rng.random() < 0.6:
+        design["crown"]["section"] = solid_section(rng, out, high)
+    width = 0.0
+    if drops:
+        inset, width, thick = sixteenths(rng, 0.5, 2), sixteenths(rng, 2, 5), sixteenths(rng, 0.5, 1.5)
+        # The transition piece must outlast the crown's projection.
+        wing = inset + width + out + sixteenths(rng, 0.5, 4)
+        design["drops"] = {
+            "width": worded(width), "thickness": worded(thick), "inset": worded(inset),
+            "length": worded(width / 2 + sixteenths(rng, 2, 6)), "point_degrees": 45,
+        }  # fmt: skip
+    # Half the span less the wing, so that the peak's cuts leave some rake.
+    half_run = high * slope / sqrt(1 + slope**2) + sixteenths(rng, 3, 30)
+    design["wing"] = worded(wing)
+    design["span"] = worded(2 * (wing + round(half_run * 16) / 16))
+    return design
+
+
+def gable_with_drops(rng):
+    return gable(rng, 0.0, drops=True)
+
+
+def plain_gable(rng):
+    return gable(rng, 0.0 if rng.random() < 0.3 else sixteenths(rng, 3, 12), drops=False)
+
+
+def plan_path(rng, bearings, deepest):
+    """A level path of the given bearings (degrees from the wall's line, out of
+    the wall positive), its legs long enough for a section `deepest` deep."""
+    x, y, z = rng.uniform(-5, 5), rng.uniform(-5, 5), rng.uniform(-5, 5)
+    path, normals = [[x, y, z]], []
+    for bearing in map(radians, bearings):
+        length = 4 * deepest + rng.uniform(1, 30)
+        x, z = x + length * cos(bearing), z + length * sin(bearing)
+        path.append([x, y, z])
+        normals.append([-sin(bearing), 0.0, cos(bearing)])
+    return path, normals
+
+
+def runs(*parts):
+    return {"unit": "in", "name": "random runs", "kind": "runs", "runs": list(parts)}
+
+
+def sprung_round_corners(rng):
+    section, spring = sprung_section(rng)
+    deepest = max(u for u, _ in section)
+    bearings = [0.0]
+    while len(bearings) < rng.randint(2, 6):
+        # Never back across the path, and never straight on.
+        bearing = rng.choice([-90.0, -60.0, -45.0, -30.0, 30.0, 45.0, rng.uniform(-80, 80)])
+        if 8 < abs(bearing - bearings[-1]) < 125:
+            bearings.append(bearing)
+    path, normals = plan_path(rng, bearings, deepest)
+    holds = rng.choice([["sprung-flat"], ["sprung-flat-turned"], ["sprung-flat", "sprung-flat-turned"]])
+    crown = {
+        "name": "crown", "section": section, "holds": holds, "spring_degrees": spring,
+        "path": path, "normals": normals, "start": "square", "end": "square",
+    }  # fmt: skip
+    return runs(crown)
+
+
+def bay(rng):
+    """A bay: out from the wall, round its faces, back to the wall; with cap
+    and crown, between two stretches of wall or none."""
+    angles = sorted((rng.choice([15.0, 30.0, 45.0, 60.0, 90.0, rng.uniform(10, 85)]) for _ in range(rng.randint(1, 2))), reverse=True)
+    if len(angles) == 2 and angles[0] - angles[1] < 5:
+        angles.pop()
+    wall = [0.0] if rng.random() < 0.6 else []
+    bearings = wall + angles + [0.0] + [-a for a in reversed(angles)] + wall
+    out, high, thick = rng.uniform(0.75, 3), rng.uniform(1, 4), rng.uniform(0.5, 1.5)
+    back, front = -rng.uniform(0.5, 1.5), out + rng.uniform(0.25, 1)
+    path, normals = plan_path(rng, bearings, front - back)
+    shared = {"path": path, "normals": normals, "start": "square", "end": "square"}
+    cap = {"name": "cap", "section": [[back, 0.0], [front, 0.0], [front, thick], [back, thick]], **shared}
+    section = solid_section(rng, out, high) if rng.random() < 0.7 else [[0.0, 0.0], [out, 0.0], [0.0, -high]]
+    return runs(cap, {"name": "crown", "section": section, "holds": ["inverted", "flat"], **shared})
+
+
+SORTS = {
+    "gables with drops": gable_with_drops,
+    "plain gables": plain_gable,
+    "sprung crown round plan corners": sprung_round_corners,
+    "bays": bay,
+}
+
+
+def design(sort, seed):
+    return SORTS[sort](Random(f"{sort} {seed}"))
