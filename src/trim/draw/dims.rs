@@ -1,0 +1,1 @@
+//! Dimension lines laid out in tiers.

@@ -1,0 +1,1 @@
+//! Pieces as solids seen from the front.

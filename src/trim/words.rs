@@ -1,0 +1,174 @@
+//! The trade's words for holds, saw settings, points and lengths, in one
+//! place, so that page, table and picture agree.
+
+use super::sheet::{Hold, Joint, PointKind};
+
+/// How the stock lies on the saw, in full.
+///
+/// ```
+/// use headwright::trim::{sheet::Hold, words::hold_words};
+/// assert_eq!(hold_words(Hold::Flat), "on its back: upper edge to the fence");
+/// ```
+#[must_use]
+pub const fn hold_words(hold: Hold) -> &'static str {
+    match hold {
+        Hold::OnEdge => "on edge: seat to the fence, front edge down",
+        Hold::Upright => "on its seat: back edge to the fence",
+        Hold::Flat => "on its back: upper edge to the fence",
+        Hold::Inverted => "upside down: wall side to the fence, top on the bed",
+        Hold::SprungFlat => "sprung, on its back: cap edge to the fence",
+        Hold::SprungFlatTurned => {
+            "sprung, on its back, turned end for end: lower edge to the fence"
+        }
+    }
+}
+
+/// How the stock lies, in two or three words for a narrow column.
+#[must_use]
+pub const fn hold_short(hold: Hold) -> &'static str {
+    match hold {
+        Hold::OnEdge => "on edge",
+        Hold::Upright => "on its seat",
+        Hold::Flat => "on its back",
+        Hold::Inverted => "upside down",
+        Hold::SprungFlat => "sprung, on its back",
+        Hold::SprungFlatTurned => "sprung, turned",
+    }
+}
+
+/// An angle in degrees to a tenth, without sign. `radians` may have any sign.
+#[must_use]
+pub fn degrees_text(radians: f64) -> String {
+    let tenths = tenths(radians).unsigned_abs();
+    format!("{}.{}°", tenths / 10, tenths % 10)
+}
+
+/// The saw turned about the vertical: `square`, `swing right 15.1°` or
+/// `swing left 15.1°`. Positive radians are to the operator's right.
+#[must_use]
+pub fn swing_words(radians: f64) -> String {
+    turned(radians, "square", "swing right ", "swing left ")
+}
+
+/// The blade leaned: `upright`, `tilt left 33.9°` or `tilt right 33.9°`.
+/// Positive radians lean the blade's top to the left.
+#[must_use]
+pub fn tilt_words(radians: f64) -> String {
+    turned(radians, "upright", "tilt left ", "tilt right ")
+}
+
+/// Whether an angle shows as nothing at a tenth of a degree.
+#[must_use]
+pub fn shows_as_zero(radians: f64) -> bool {
+    tenths(radians) == 0
+}
+
+fn turned(radians: f64, none: &str, positive: &str, negative: &str) -> String {
+    match tenths(radians) {
+        0 => none.to_owned(),
+        1.. => format!("{positive}{}", degrees_text(radians)),
+        _ => format!("{negative}{}", degrees_text(radians)),
+    }
+}
+
+/// Tenths of a degree, half away from zero; 0 for what is not a number.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a float to integer cast saturates; NaN becomes 0"
+)]
+fn tenths(radians: f64) -> i64 {
+    (radians.to_degrees() * 10.0).round() as i64
+}
+
+/// What the measured edge is at an end.
+#[must_use]
+pub const fn point_words(point: PointKind) -> &'static str {
+    match point {
+        PointKind::Square => "square",
+        PointKind::Short => "short point",
+        PointKind::Long => "long point",
+        PointKind::Mixed => "neither point: part reaches past, part falls short",
+    }
+}
+
+/// What an end meets.
+#[must_use]
+pub const fn joint_words(joint: Joint) -> &'static str {
+    match joint {
+        Joint::End => "end of the run",
+        Joint::PlanOutside => "outside corner in plan",
+        Joint::PlanInside => "inside corner in plan",
+        Joint::RiseOutside => "outside corner on the face",
+        Joint::RiseInside => "inside corner on the face",
+    }
+}
+
+/// A length for the saw: whole inches and sixteenths, with `strong` or
+/// `scant` for what is left over. `inches` may be negative.
+///
+/// ```
+/// use headwright::trim::words::sixteenths;
+/// assert_eq!(sixteenths(9.75), "9 3/4");
+/// assert_eq!(sixteenths(17.6), "17 5/8 scant");
+/// ```
+#[must_use]
+pub fn sixteenths(inches: f64) -> String {
+    fraction_of(inches, 16)
+}
+
+/// As [`sixteenths`], in thirty-seconds.
+#[must_use]
+pub fn thirty_seconds(inches: f64) -> String {
+    fraction_of(inches, 32)
+}
+
+/// A length in millimetres to the half: `864` or `864.5`. `inches` may be
+/// negative.
+#[must_use]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a float to integer cast saturates; NaN becomes 0"
+)]
+pub fn millimetres(inches: f64) -> String {
+    let halves = (inches * 25.4 * 2.0).round() as i64;
+    let sign = if halves < 0 { "-" } else { "" };
+    let size = halves.unsigned_abs();
+    let half = if size % 2 == 1 { ".5" } else { "" };
+    format!("{sign}{}{half}", size / 2)
+}
+
+/// Less than this share of a division is neither strong nor scant: 1/2000 in
+/// at a sixteenth, far under what a pencil marks.
+const EXACT: f64 = 0.008;
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    reason = "a float to integer cast saturates; NaN becomes 0"
+)]
+fn fraction_of(inches: f64, division: u64) -> String {
+    let exact = inches.abs() * division as f64;
+    let whole = exact.round();
+    let count = whole as u64;
+    let mut text = String::new();
+    if inches < 0.0 && count > 0 {
+        text.push('-');
+    }
+    let (inch, mut over, mut under) = (count / division, count % division, division);
+    while over > 0 && over.is_multiple_of(2) {
+        over /= 2;
+        under /= 2;
+    }
+    match (inch, over) {
+        (_, 0) => text.push_str(&inch.to_string()),
+        (0, _) => text.push_str(&format!("{over}/{under}")),
+        _ => text.push_str(&format!("{inch} {over}/{under}")),
+    }
+    let left = exact - whole;
+    if left > EXACT {
+        text.push_str(" strong");
+    } else if left < -EXACT {
+        text.push_str(" scant");
+    }
+    text
+}
