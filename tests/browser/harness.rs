@@ -43,3 +43,44 @@ fn a_sound_page_has_no_faults() {
         Ok(())
     });
 }
+
+/// Forty tall rows that may break between two pages, or may not.
+fn tall_rows(breaking: &str, width: &str) -> String {
+    let rows = "<tr><td>first<br>second<br>third<br>fourth<td>last".repeat(40);
+    format!(
+        "data:text/html,<html lang='en'><style>tr {{break-inside: {breaking}}} \
+         table {{width: {width}}}</style><body><table>{rows}</table></html>"
+    )
+}
+
+#[test]
+fn rows_split_or_cut_off_by_paper_are_found() {
+    Browser::start().run(async |page| {
+        for paper in [Paper::LETTER, Paper::A4] {
+            page.open(&tall_rows("avoid", "100%25")).await?;
+            let faults = page.print_faults("whole-rows", paper, "tr").await?;
+            assert_eq!(faults, Vec::<String>::new());
+            page.open(&tall_rows("auto", "100%25")).await?;
+            let faults = page.print_faults("split-rows", paper, "tr").await?;
+            assert!(!faults.is_empty(), "no split row found on {}", paper.name);
+            page.open(&tall_rows("avoid", "3000px")).await?;
+            let faults = page.print_faults("wide-rows", paper, "tr").await?;
+            assert!(!faults.is_empty(), "no wide row found on {}", paper.name);
+        }
+        Ok(())
+    });
+}
+
+#[test]
+fn pale_text_on_paper_is_found() {
+    Browser::start().run(async |page| {
+        page.open("data:text/html,<p style='color:silver'>pale<p>dark")
+            .await?;
+        let pale = page.pale_in_print().await?;
+        assert!(
+            matches!(&pale[..], [one] if one.ends_with("pale")),
+            "{pale:?}"
+        );
+        Ok(())
+    });
+}

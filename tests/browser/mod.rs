@@ -7,3 +7,5 @@ mod driver;
 mod harness;
 #[expect(dead_code, reason = "helpers for pages still to come")]
 mod page;
+#[expect(dead_code, reason = "helpers for pages still to come")]
+mod paper;
