@@ -1,7 +1,16 @@
 //! The trim engine: a head's design becomes pieces, saw settings and a cut
 //! sheet. Pure: no input or output, no clock.
 
+pub mod design;
 pub mod draw;
+pub mod kinds;
 pub mod sheet;
+pub mod solve;
 pub mod space;
 pub mod words;
+mod wrong;
+
+pub use design::Design;
+pub use sheet::Sheet;
+pub use solve::{Rules, solve};
+pub use wrong::Wrong;

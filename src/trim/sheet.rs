@@ -27,8 +27,31 @@ pub struct Sheet {
     pub runs: Vec<SolvedRun>,
     /// Flat boards to be cut to an outline.
     pub boards: Vec<Board>,
+    /// Mouldings bent in one piece; they have no run.
+    pub bends: Vec<Bend>,
     /// Saw moves in the two orders of work.
     pub saw_moves: SawMoves,
+}
+
+/// A moulding bent in one piece along a circle, with kerfs in its back.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bend {
+    /// Name of the moulding.
+    pub run: String,
+    /// Of the reference edge, inches.
+    pub radius: f64,
+    /// The whole arc, radians.
+    pub arc: f64,
+    /// Developed length of the reference edge, inches.
+    pub developed: f64,
+    /// Developed length of the lowest edge, inches.
+    pub inner: f64,
+    /// Developed length of the highest edge, inches.
+    pub outer: f64,
+    /// How many kerfs, a whole number.
+    pub kerfs: f64,
+    /// What one kerf turns when closed, radians.
+    pub kerf_turn: f64,
 }
 
 /// One moulding followed along a path, cut into pieces.
@@ -144,7 +167,7 @@ pub struct Setting {
 
 /// How the stock lies on the saw. The saw's frame: X right along the fence,
 /// Y towards the fence, Z up, operator at −Y.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Hold {
     /// Seat against the fence, front edge down.
     OnEdge,
@@ -192,7 +215,7 @@ pub struct Board {
     /// Corners, anticlockwise seen from the front, inches from the board's
     /// lower left corner.
     pub outline: Vec<(f64, f64)>,
-    /// Where that corner stands in the head's space.
+    /// Where that corner stands in the head's space, on the board's face.
     pub origin: Point,
     /// Inches.
     pub thickness: f64,

@@ -101,6 +101,13 @@ impl Add<Vector> for Point {
     }
 }
 
+impl Sub<Vector> for Point {
+    type Output = Self;
+    fn sub(self, v: Vector) -> Self {
+        self + -v
+    }
+}
+
 impl Add for Vector {
     type Output = Self;
     fn add(self, other: Self) -> Self {

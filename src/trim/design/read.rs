@@ -1,0 +1,598 @@
+//! JSON → [`Design`].
+
+use serde::{Deserialize, Deserializer, de::Error as _};
+use serde_json::Value;
+
+use crate::measure::{SpringAngle, Unit};
+
+use super::fields::{Degrees, Fields, Least, list, number, one_of, place};
+use super::{
+    Arched, AsBuilt, Backboard, Body, BrokenGable, Build, Cap, ClosedGable, Crown, Design, Drops,
+    End, Foot, Gable, Hold, Kind, MAX_PIECES, Outline, Pitch, Run, Saw, UpperEnd, Wrong,
+};
+
+const COMMON: [&str; 4] = ["unit", "name", "kind", "saw"];
+const BODY: [&str; 4] = ["span", "board", "cap", "crown"];
+
+/// Units a design may be typed in.
+pub(in crate::trim) const UNITS: [(&str, Unit); 5] = [
+    ("in", Unit::Inch),
+    ("ft", Unit::Foot),
+    ("mm", Unit::Millimetre),
+    ("cm", Unit::Centimetre),
+    ("m", Unit::Metre),
+];
+
+/// The contract's words for the holds.
+pub(in crate::trim) const HOLDS: [(&str, Hold); 6] = [
+    ("on-edge", Hold::OnEdge),
+    ("upright", Hold::Upright),
+    ("flat", Hold::Flat),
+    ("inverted", Hold::Inverted),
+    ("sprung-flat", Hold::SprungFlat),
+    ("sprung-flat-turned", Hold::SprungFlatTurned),
+];
+
+#[derive(Clone, Copy)]
+enum Word {
+    Flat,
+    Gable,
+    ClosedGable,
+    BrokenGable,
+    Arched,
+    Runs,
+}
+
+const KINDS: [(&str, Word); 6] = [
+    ("flat", Word::Flat),
+    ("gable", Word::Gable),
+    ("closed-gable", Word::ClosedGable),
+    ("broken-gable", Word::BrokenGable),
+    ("arched", Word::Arched),
+    ("runs", Word::Runs),
+];
+
+impl Word {
+    /// The fields that this kind has beside [`COMMON`].
+    const fn fields(self) -> (bool, &'static [&'static str]) {
+        match self {
+            Self::Flat => (true, &[]),
+            Self::Gable => (true, &["wing", "pitch", "drops", "as_built"]),
+            Self::ClosedGable => (true, &["pitch", "level", "foot"]),
+            Self::BrokenGable => (true, &["wing", "pitch", "gap", "upper_end"]),
+            Self::Arched => (true, &["rise", "segments", "bent"]),
+            Self::Runs => (false, &["runs"]),
+        }
+    }
+}
+
+/// Reads a design from parsed JSON.
+///
+/// # Errors
+/// Where the input is wrong, what is wrong, and what is allowed.
+pub(in crate::trim) fn design(value: &Value) -> Result<Design, Wrong> {
+    let kind = match value.get("kind") {
+        Some(kind) => one_of(kind, "kind", &KINDS)?,
+        // Says that the input is no object, or that the kind is missing.
+        None => Fields::new(value, "", &every_field())?.word("kind", &KINDS)?,
+    };
+    let (with_body, own) = kind.fields();
+    let mut known = COMMON.to_vec();
+    if with_body {
+        known.extend(BODY);
+    }
+    known.extend(own);
+    let fields = Fields::new(value, "", &known)?;
+    let unit = fields.word("unit", &UNITS)?;
+    let fields = fields.in_unit(unit);
+    let name = fields.text("name", 200)?.unwrap_or_default();
+    let saw = fields.get("saw").map(|v| saw(v, unit)).transpose()?;
+    let kind = match kind {
+        Word::Flat => Kind::Flat(body(&fields, unit)?),
+        Word::Gable => Kind::Gable(gable(&fields, unit)?),
+        Word::ClosedGable => Kind::ClosedGable(closed_gable(&fields, unit)?),
+        Word::BrokenGable => Kind::BrokenGable(broken_gable(&fields, unit)?),
+        Word::Arched => Kind::Arched(arched(&fields, unit)?),
+        Word::Runs => Kind::Runs(runs(&fields, unit)?),
+    };
+    Ok(Design {
+        unit,
+        name,
+        kind,
+        saw,
+    })
+}
+
+fn every_field() -> Vec<&'static str> {
+    let mut all = COMMON.to_vec();
+    all.extend(BODY);
+    for (_, kind) in KINDS {
+        all.extend(kind.fields().1);
+    }
+    all
+}
+
+impl Design {
+    /// Reads a design from parsed JSON.
+    ///
+    /// # Errors
+    /// Where the input is wrong, what is wrong, and what is allowed.
+    pub fn from_json(value: &Value) -> Result<Self, Wrong> {
+        design(value)
+    }
+
+    /// Reads a design from the text of a JSON document.
+    ///
+    /// # Errors
+    /// As [`Design::from_json`], and where the text is not JSON.
+    pub fn from_json_text(text: &str) -> Result<Self, Wrong> {
+        let value: Value = serde_json::from_str(text)
+            .map_err(|error| Wrong::new("", format!("not a JSON document: {error}")))?;
+        design(&value)
+    }
+}
+
+impl<'de> Deserialize<'de> for Design {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let value = Value::deserialize(deserializer)?;
+        design(&value).map_err(D::Error::custom)
+    }
+}
+
+fn body(fields: &Fields<'_>, unit: Unit) -> Result<Body, Wrong> {
+    let board =
+        Fields::new(fields.need("board")?, "board", &["thickness", "height"])?.in_unit(unit);
+    Ok(Body {
+        span: fields.length("span", Least::MoreThanNothing)?,
+        board: Backboard {
+            thickness: board.length("thickness", Least::MoreThanNothing)?,
+            height: board.length("height", Least::MoreThanNothing)?,
+        },
+        cap: fields.get("cap").map(|v| cap(v, "cap", unit)).transpose()?,
+        crown: fields
+            .get("crown")
+            .map(|v| crown(v, "crown", unit))
+            .transpose()?,
+    })
+}
+
+fn cap(value: &Value, at: &str, unit: Unit) -> Result<Cap, Wrong> {
+    let fields = Fields::new(value, at, &["thickness", "front", "overhang"])?.in_unit(unit);
+    Ok(Cap {
+        thickness: fields.length("thickness", Least::MoreThanNothing)?,
+        front: fields.length("front", Least::MoreThanNothing)?,
+        overhang: fields.length("overhang", Least::Nothing)?,
+    })
+}
+
+fn crown(value: &Value, at: &str, unit: Unit) -> Result<Crown, Wrong> {
+    let known = ["projection", "height", "section", "back", "spring_degrees"];
+    let fields = Fields::new(value, at, &known)?.in_unit(unit);
+    let sprung = match fields.get("back") {
+        None => false,
+        Some(_) => fields.word("back", &[("solid", false), ("sprung", true)])?,
+    };
+    let spring = fields.maybe_degrees("spring_degrees", Degrees::Between(90.0))?;
+    let sprung = match (sprung, spring) {
+        (true, Some(degrees)) => Some(SpringAngle::from_degrees(degrees)),
+        (true, None) => {
+            let what = "is missing; a sprung crown needs the angle between its back and the wall";
+            return Err(fields.wrong("spring_degrees", what));
+        }
+        (false, None) => None,
+        (false, Some(_)) => {
+            let what = "belongs to a sprung crown; set \"back\" to \"sprung\" or leave it out";
+            return Err(fields.wrong("spring_degrees", what));
+        }
+    };
+    let outline = match fields.get("section") {
+        Some(section) => outline_section(&fields, section, unit)?,
+        None => Outline::Size {
+            projection: fields.length("projection", Least::MoreThanNothing)?,
+            height: fields.length("height", Least::MoreThanNothing)?,
+        },
+    };
+    Ok(Crown { outline, sprung })
+}
+
+/// A drawn crown; a projection or height beside it must agree with it.
+fn outline_section(fields: &Fields<'_>, value: &Value, unit: Unit) -> Result<Outline, Wrong> {
+    let corners = section(value, &fields.path("section"), unit)?;
+    let reach = |f: fn(&[f64; 2]) -> f64| corners.iter().map(f).fold(0.0, f64::max);
+    for (key, reach) in [
+        ("projection", reach(|p| p[0])),
+        ("height", reach(|p| -p[1])),
+    ] {
+        let Some(stated) = fields.maybe_length(key, Least::MoreThanNothing)? else {
+            continue;
+        };
+        if (stated.in_unit(unit) - reach).abs() * unit.inches() > 1e-3 {
+            let what = format!("is {stated}, but the section reaches {reach}; leave one out");
+            return Err(fields.wrong(key, what));
+        }
+    }
+    Ok(Outline::Section(corners))
+}
+
+fn section(value: &Value, at: &str, unit: Unit) -> Result<Vec<[f64; 2]>, Wrong> {
+    let corners = list(value, at)?;
+    if corners.len() < 3 || corners.len() > 1000 {
+        let what = format!("has {} corners; 3 to 1000 are allowed", corners.len());
+        return Err(Wrong::new(at, what));
+    }
+    let corner = |(i, v)| place(v, &format!("{at}[{i}]"), unit);
+    corners.iter().enumerate().map(corner).collect()
+}
+
+fn pitch(fields: &Fields<'_>) -> Result<Pitch, Wrong> {
+    let value = fields.need("pitch")?;
+    let slope = Fields::new(value, "pitch", &["rise", "run", "degrees"])?;
+    let pitch = match (slope.get("degrees"), slope.get("rise").or(slope.get("run"))) {
+        (Some(_), None) => Pitch::Degrees(slope.degrees("degrees", Degrees::Between(80.0))?),
+        (None, Some(_)) => Pitch::Slope {
+            rise: number(slope.need("rise")?, "pitch.rise")?,
+            run: number(slope.need("run")?, "pitch.run")?,
+        },
+        _ => {
+            let what = "give either degrees, or rise and run";
+            return Err(fields.wrong("pitch", what));
+        }
+    };
+    if let Pitch::Slope { rise, run } = pitch {
+        let steep = pitch.radians().to_degrees();
+        if !(rise > 0.0 && run > 0.0 && steep > 0.0 && steep < 80.0) {
+            let what = format!(
+                "is {rise} in {run}; rise and run must be more than 0, the slope under 80°"
+            );
+            return Err(fields.wrong("pitch", what));
+        }
+    }
+    Ok(pitch)
+}
+
+fn gable(fields: &Fields<'_>, unit: Unit) -> Result<Gable, Wrong> {
+    let body = body(fields, unit)?;
+    let wing = fields.length("wing", Least::Nothing)?;
+    if wing.nanometres() * 2 >= body.span.nanometres() {
+        let what = format!(
+            "is {wing}; it must be less than half the span of {}",
+            body.span
+        );
+        return Err(fields.wrong("wing", what));
+    }
+    Ok(Gable {
+        wing,
+        pitch: pitch(fields)?,
+        drops: fields.get("drops").map(|v| drops(v, unit)).transpose()?,
+        as_built: as_built(fields, unit, wing.nanometres() > 0)?,
+        body,
+    })
+}
+
+fn drops(value: &Value, unit: Unit) -> Result<Drops, Wrong> {
+    let known = ["width", "thickness", "inset", "length", "point_degrees"];
+    let fields = Fields::new(value, "drops", &known)?.in_unit(unit);
+    let drops = Drops {
+        width: fields.length("width", Least::MoreThanNothing)?,
+        thickness: fields.length("thickness", Least::MoreThanNothing)?,
+        inset: fields.length("inset", Least::Nothing)?,
+        length: fields.length("length", Least::MoreThanNothing)?,
+        point_degrees: fields
+            .maybe_degrees("point_degrees", Degrees::Below(80.0))?
+            .unwrap_or(0.0),
+    };
+    let point = drops.width.inches() / 2.0 * drops.point_degrees.to_radians().tan();
+    if point > drops.length.inches() {
+        let what = format!(
+            "is {}; the point alone takes {point:.3} in, a longer drop or a flatter point is needed",
+            drops.length
+        );
+        return Err(fields.wrong("length", what));
+    }
+    Ok(drops)
+}
+
+fn as_built(fields: &Fields<'_>, unit: Unit, wings: bool) -> Result<Option<AsBuilt>, Wrong> {
+    let known = [
+        "left_rake",
+        "right_rake",
+        "left_foot_degrees",
+        "right_foot_degrees",
+        "peak_degrees",
+    ];
+    let Some(value) = fields.get("as_built") else {
+        return Ok(None);
+    };
+    let built = Fields::new(value, "as_built", &known)?.in_unit(unit);
+    let foot = |key: &str| match built.get(key) {
+        Some(_) if !wings => Err(built.wrong(key, "a head with wing 0 has no foot; leave it out")),
+        _ => built.maybe_degrees(key, Degrees::Between(80.0)),
+    };
+    Ok(Some(AsBuilt {
+        left_rake: built.maybe_length("left_rake", Least::MoreThanNothing)?,
+        right_rake: built.maybe_length("right_rake", Least::MoreThanNothing)?,
+        left_foot_degrees: foot("left_foot_degrees")?,
+        right_foot_degrees: foot("right_foot_degrees")?,
+        peak_degrees: built.maybe_degrees("peak_degrees", Degrees::Between(80.0))?,
+    }))
+}
+
+fn closed_gable(fields: &Fields<'_>, unit: Unit) -> Result<ClosedGable, Wrong> {
+    let level = match fields.get("level") {
+        Some(level) => Some(Fields::new(level, "level", &["cap", "crown"])?),
+        None => None,
+    };
+    let part = |key: &str| level.as_ref().and_then(|level| level.get(key));
+    Ok(ClosedGable {
+        body: body(fields, unit)?,
+        pitch: pitch(fields)?,
+        level_cap: part("cap").map(|v| cap(v, "level.cap", unit)).transpose()?,
+        level_crown: part("crown")
+            .map(|v| crown(v, "level.crown", unit))
+            .transpose()?,
+        foot: fields.word(
+            "foot",
+            &[("level-cut", Foot::LevelCut), ("return", Foot::Return)],
+        )?,
+    })
+}
+
+fn broken_gable(fields: &Fields<'_>, unit: Unit) -> Result<BrokenGable, Wrong> {
+    let body = body(fields, unit)?;
+    let wing = fields.length("wing", Least::Nothing)?;
+    let gap = fields.length("gap", Least::MoreThanNothing)?;
+    if wing.nanometres() * 2 + gap.nanometres() >= body.span.nanometres() {
+        let what = format!(
+            "is {gap}; with two wings of {wing} it leaves no rake in a span of {}",
+            body.span
+        );
+        return Err(fields.wrong("gap", what));
+    }
+    Ok(BrokenGable {
+        body,
+        wing,
+        pitch: pitch(fields)?,
+        gap,
+        upper_end: fields.word(
+            "upper_end",
+            &[("plumb", UpperEnd::Plumb), ("return", UpperEnd::Return)],
+        )?,
+    })
+}
+
+fn arched(fields: &Fields<'_>, unit: Unit) -> Result<Arched, Wrong> {
+    let build = match (fields.get("segments"), fields.get("bent")) {
+        (Some(value), None) => Build::Segments(segments(value)?),
+        (None, Some(value)) => {
+            let bent = Fields::new(value, "bent", &["kerf", "depth"])?.in_unit(unit);
+            Build::Bent {
+                kerf: bent.length("kerf", Least::MoreThanNothing)?,
+                depth: bent.length("depth", Least::MoreThanNothing)?,
+            }
+        }
+        _ => {
+            let what = "give either segments, a whole number, or bent, with kerf and depth";
+            return Err(fields.wrong("segments", what));
+        }
+    };
+    Ok(Arched {
+        body: body(fields, unit)?,
+        rise: fields.length("rise", Least::MoreThanNothing)?,
+        build,
+    })
+}
+
+fn segments(value: &Value) -> Result<u32, Wrong> {
+    let most = MAX_PIECES as u64;
+    value
+        .as_u64()
+        .filter(|n| (1..=most).contains(n))
+        .and_then(|n| u32::try_from(n).ok())
+        .ok_or_else(|| {
+            let what = format!(
+                "is {}; a whole number from 1 to {most} is allowed",
+                super::fields::shown(value)
+            );
+            Wrong::new("segments", what)
+        })
+}
+
+fn runs(fields: &Fields<'_>, unit: Unit) -> Result<Vec<Run>, Wrong> {
+    let values = fields.list("runs")?;
+    if values.is_empty() {
+        return Err(fields.wrong("runs", "is empty; at least one run is needed"));
+    }
+    if values.len() > MAX_PIECES {
+        let what = format!(
+            "has {} runs; at most {MAX_PIECES} pieces a head",
+            values.len()
+        );
+        return Err(fields.wrong("runs", what));
+    }
+    let mut runs: Vec<Run> = Vec::with_capacity(values.len());
+    let mut pieces = 0;
+    for (i, value) in values.iter().enumerate() {
+        let at = format!("runs[{i}]");
+        let run = run(value, &at, unit)?;
+        if runs.iter().any(|other| other.name == run.name) {
+            let what = format!("`{}` is taken; every run needs a name of its own", run.name);
+            return Err(Wrong::new(format!("{at}.name"), what));
+        }
+        pieces += run.normals.len();
+        if pieces > MAX_PIECES {
+            let what = format!("more than {MAX_PIECES} pieces a head; split it into several heads");
+            return Err(Wrong::new(format!("{at}.path"), what));
+        }
+        runs.push(run);
+    }
+    Ok(runs)
+}
+
+fn run(value: &Value, at: &str, unit: Unit) -> Result<Run, Wrong> {
+    let known = [
+        "name",
+        "section",
+        "holds",
+        "spring_degrees",
+        "path",
+        "normals",
+        "start",
+        "end",
+    ];
+    let fields = Fields::new(value, at, &known)?.in_unit(unit);
+    let name = fields.text("name", 60)?.unwrap_or_default();
+    if name.trim().is_empty() {
+        return Err(fields.wrong("name", "is missing; every run needs a name of its own"));
+    }
+    let (path, normals) = path(&fields, unit)?;
+    let holds = match fields.get("holds") {
+        Some(value) => holds(value, &fields.path("holds"))?,
+        None => Vec::new(),
+    };
+    let spring = fields.maybe_degrees("spring_degrees", Degrees::Between(90.0))?;
+    let needs_spring = |hold: &Hold| matches!(hold, Hold::SprungFlat | Hold::SprungFlatTurned);
+    if spring.is_none() && holds.iter().any(needs_spring) {
+        let what =
+            "is missing; a moulding held sprung-flat needs the angle of its back to the wall";
+        return Err(fields.wrong("spring_degrees", what));
+    }
+    Ok(Run {
+        name,
+        section: section(fields.need("section")?, &fields.path("section"), unit)?,
+        holds,
+        spring: spring.map(SpringAngle::from_degrees),
+        path,
+        normals,
+        start: end(&fields, "start")?,
+        end: end(&fields, "end")?,
+    })
+}
+
+fn holds(value: &Value, at: &str) -> Result<Vec<Hold>, Wrong> {
+    let values = list(value, at)?;
+    if values.is_empty() || values.len() > HOLDS.len() {
+        let what = format!(
+            "has {} holds; 1 to {} are allowed",
+            values.len(),
+            HOLDS.len()
+        );
+        return Err(Wrong::new(at, what));
+    }
+    let hold = |(i, v)| one_of(v, &format!("{at}[{i}]"), &HOLDS);
+    values.iter().enumerate().map(hold).collect()
+}
+
+type Path = (Vec<[f64; 3]>, Vec<[f64; 3]>);
+
+fn path(fields: &Fields<'_>, unit: Unit) -> Result<Path, Wrong> {
+    let vertices = fields.list("path")?;
+    if vertices.len() < 2 {
+        let what = format!("has {} vertices; at least 2 are needed", vertices.len());
+        return Err(fields.wrong("path", what));
+    }
+    if vertices.len() > MAX_PIECES + 1 {
+        let what = format!(
+            "makes {} pieces; at most {MAX_PIECES} a head are allowed",
+            vertices.len() - 1
+        );
+        return Err(fields.wrong("path", what));
+    }
+    let normals = fields.list("normals")?;
+    if normals.len() + 1 != vertices.len() {
+        let what = format!(
+            "has {} normals; one a leg is needed, here {}",
+            normals.len(),
+            vertices.len() - 1
+        );
+        return Err(fields.wrong("normals", what));
+    }
+    let vertex = |(i, v)| place(v, &format!("{}[{i}]", fields.path("path")), unit);
+    let normal = |(i, v)| direction(v, &format!("{}[{i}]", fields.path("normals")));
+    Ok((
+        vertices
+            .iter()
+            .enumerate()
+            .map(vertex)
+            .collect::<Result<_, _>>()?,
+        normals
+            .iter()
+            .enumerate()
+            .map(normal)
+            .collect::<Result<_, _>>()?,
+    ))
+}
+
+/// Three numbers that are not all nothing.
+fn direction(value: &Value, at: &str) -> Result<[f64; 3], Wrong> {
+    let parts = list(value, at)?;
+    let mut direction = [0.0; 3];
+    if parts.len() != 3 {
+        let what = format!("has {} numbers; 3 are needed", parts.len());
+        return Err(Wrong::new(at, what));
+    }
+    for (slot, part) in direction.iter_mut().zip(parts) {
+        *slot = number(part, at)?;
+    }
+    let size = direction
+        .iter()
+        .fold(0.0_f64, |most, part| most.max(part.abs()));
+    if (1e-6..=1e6).contains(&size) {
+        Ok(direction)
+    } else {
+        Err(Wrong::new(
+            at,
+            "is no direction; three numbers such as [0, 0, 1] are needed",
+        ))
+    }
+}
+
+fn end(fields: &Fields<'_>, key: &str) -> Result<End, Wrong> {
+    let words = [
+        ("square", End::Square),
+        ("plumb", End::Plumb),
+        ("level", End::Level),
+    ];
+    match fields.get(key) {
+        None => Ok(End::Square),
+        Some(value) if value.is_object() => {
+            let at = fields.path(key);
+            let plane = Fields::new(value, &at, &["plane"])?;
+            Ok(End::Plane(direction(
+                plane.need("plane")?,
+                &plane.path("plane"),
+            )?))
+        }
+        Some(value) if value.is_string() => one_of(value, &fields.path(key), &words),
+        Some(value) => {
+            let what = format!(
+                "is {}; allowed: square, plumb, level or {{\"plane\": [x, y, z]}}",
+                super::fields::shown(value)
+            );
+            Err(fields.wrong(key, what))
+        }
+    }
+}
+
+fn saw(value: &Value, unit: Unit) -> Result<Saw, Wrong> {
+    let known = [
+        "swing_left",
+        "swing_right",
+        "tilt_left",
+        "tilt_right",
+        "max_height",
+        "max_depth",
+        "kerf",
+    ];
+    let fields = Fields::new(value, "saw", &known)?.in_unit(unit);
+    let angle = |key: &str| fields.maybe_degrees(key, Degrees::UpTo(90.0));
+    let size = |key: &str| fields.maybe_length(key, Least::MoreThanNothing);
+    Ok(Saw {
+        swing_left: angle("swing_left")?,
+        swing_right: angle("swing_right")?,
+        tilt_left: angle("tilt_left")?,
+        tilt_right: angle("tilt_right")?,
+        max_height: size("max_height")?,
+        max_depth: size("max_depth")?,
+        kerf: fields.maybe_length("kerf", Least::Nothing)?,
+    })
+}

@@ -1,0 +1,241 @@
+//! [`Design`] → JSON, with every length exact.
+
+use serde::{Serialize, Serializer};
+use serde_json::{Map, Value, json};
+
+use crate::measure::{Length, Unit};
+
+use super::read::HOLDS;
+use super::{
+    AsBuilt, Body, Build, Cap, Crown, Design, Drops, End, Foot, Hold, Kind, Outline, Pitch, Run,
+    Saw, UpperEnd,
+};
+
+impl Design {
+    /// The design in the contract's JSON. Lengths are texts that give the
+    /// same length back; a run's coordinates are numbers in the unit.
+    #[must_use]
+    pub fn to_json(&self) -> Value {
+        let unit = self.unit;
+        let mut out = Map::new();
+        out.insert("unit".into(), unit.symbol().into());
+        out.insert("name".into(), self.name.clone().into());
+        out.insert("kind".into(), self.kind.word().into());
+        if let Some(body) = self.kind.body() {
+            put_body(&mut out, body, unit);
+        }
+        put_kind(&mut out, &self.kind, unit);
+        if let Some(saw) = &self.saw {
+            out.insert("saw".into(), saw_json(saw, unit));
+        }
+        Value::Object(out)
+    }
+}
+
+impl Serialize for Design {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.to_json().serialize(serializer)
+    }
+}
+
+fn put_body(out: &mut Map<String, Value>, body: &Body, unit: Unit) {
+    out.insert("span".into(), body.span.exact(unit).into());
+    let board = json!({
+        "thickness": body.board.thickness.exact(unit),
+        "height": body.board.height.exact(unit),
+    });
+    out.insert("board".into(), board);
+    if let Some(cap) = &body.cap {
+        out.insert("cap".into(), cap_json(cap, unit));
+    }
+    if let Some(crown) = &body.crown {
+        out.insert("crown".into(), crown_json(crown, unit));
+    }
+}
+
+fn put_kind(out: &mut Map<String, Value>, kind: &Kind, unit: Unit) {
+    let mut put = |key: &str, value: Value| {
+        out.insert(key.into(), value);
+    };
+    match kind {
+        Kind::Flat(_) => {}
+        Kind::Gable(gable) => {
+            put("wing", gable.wing.exact(unit).into());
+            put("pitch", pitch_json(gable.pitch));
+            if let Some(drops) = &gable.drops {
+                put("drops", drops_json(drops, unit));
+            }
+            if let Some(built) = &gable.as_built {
+                put("as_built", as_built_json(built, unit));
+            }
+        }
+        Kind::ClosedGable(closed) => {
+            put("pitch", pitch_json(closed.pitch));
+            let mut level = Map::new();
+            if let Some(cap) = &closed.level_cap {
+                level.insert("cap".into(), cap_json(cap, unit));
+            }
+            if let Some(crown) = &closed.level_crown {
+                level.insert("crown".into(), crown_json(crown, unit));
+            }
+            put("level", Value::Object(level));
+            let foot = match closed.foot {
+                Foot::LevelCut => "level-cut",
+                Foot::Return => "return",
+            };
+            put("foot", foot.into());
+        }
+        Kind::BrokenGable(broken) => {
+            put("wing", broken.wing.exact(unit).into());
+            put("pitch", pitch_json(broken.pitch));
+            put("gap", broken.gap.exact(unit).into());
+            let upper = match broken.upper_end {
+                UpperEnd::Plumb => "plumb",
+                UpperEnd::Return => "return",
+            };
+            put("upper_end", upper.into());
+        }
+        Kind::Arched(arched) => {
+            put("rise", arched.rise.exact(unit).into());
+            match arched.build {
+                Build::Segments(n) => put("segments", n.into()),
+                Build::Bent { kerf, depth } => put(
+                    "bent",
+                    json!({"kerf": kerf.exact(unit), "depth": depth.exact(unit)}),
+                ),
+            }
+        }
+        Kind::Runs(runs) => put("runs", runs.iter().map(run_json).collect()),
+    }
+}
+
+fn cap_json(cap: &Cap, unit: Unit) -> Value {
+    json!({
+        "thickness": cap.thickness.exact(unit),
+        "front": cap.front.exact(unit),
+        "overhang": cap.overhang.exact(unit),
+    })
+}
+
+fn crown_json(crown: &Crown, unit: Unit) -> Value {
+    let mut out = match &crown.outline {
+        Outline::Size { projection, height } => json!({
+            "projection": projection.exact(unit),
+            "height": height.exact(unit),
+        }),
+        Outline::Section(corners) => json!({ "section": corners }),
+    };
+    out["back"] = if crown.sprung.is_some() {
+        "sprung"
+    } else {
+        "solid"
+    }
+    .into();
+    if let Some(spring) = crown.sprung {
+        out["spring_degrees"] = tidy(spring.degrees()).into();
+    }
+    out
+}
+
+/// Degrees typed by hand keep their digits through radians and back.
+fn tidy(degrees: f64) -> f64 {
+    let rounded = (degrees * 1e9).round() / 1e9;
+    if (rounded - degrees).abs() < 1e-12 {
+        rounded
+    } else {
+        degrees
+    }
+}
+
+fn pitch_json(pitch: Pitch) -> Value {
+    match pitch {
+        Pitch::Slope { rise, run } => json!({"rise": rise, "run": run}),
+        Pitch::Degrees(degrees) => json!({ "degrees": degrees }),
+    }
+}
+
+fn drops_json(drops: &Drops, unit: Unit) -> Value {
+    json!({
+        "width": drops.width.exact(unit),
+        "thickness": drops.thickness.exact(unit),
+        "inset": drops.inset.exact(unit),
+        "length": drops.length.exact(unit),
+        "point_degrees": drops.point_degrees,
+    })
+}
+
+/// An object of those fields that have a value.
+fn present<const N: usize>(fields: [(&str, Option<Value>); N]) -> Value {
+    let kept = fields
+        .into_iter()
+        .filter_map(|(key, value)| Some((key.to_owned(), value?)));
+    Value::Object(kept.collect())
+}
+
+fn as_built_json(built: &AsBuilt, unit: Unit) -> Value {
+    let length = |length: Option<Length>| length.map(|l| Value::from(l.exact(unit)));
+    present([
+        ("left_rake", length(built.left_rake)),
+        ("right_rake", length(built.right_rake)),
+        (
+            "left_foot_degrees",
+            built.left_foot_degrees.map(Value::from),
+        ),
+        (
+            "right_foot_degrees",
+            built.right_foot_degrees.map(Value::from),
+        ),
+        ("peak_degrees", built.peak_degrees.map(Value::from)),
+    ])
+}
+
+fn saw_json(saw: &Saw, unit: Unit) -> Value {
+    let length = |length: Option<Length>| length.map(|l| Value::from(l.exact(unit)));
+    present([
+        ("swing_left", saw.swing_left.map(Value::from)),
+        ("swing_right", saw.swing_right.map(Value::from)),
+        ("tilt_left", saw.tilt_left.map(Value::from)),
+        ("tilt_right", saw.tilt_right.map(Value::from)),
+        ("max_height", length(saw.max_height)),
+        ("max_depth", length(saw.max_depth)),
+        ("kerf", length(saw.kerf)),
+    ])
+}
+
+fn run_json(run: &Run) -> Value {
+    let mut out = json!({
+        "name": run.name,
+        "section": run.section,
+        "path": run.path,
+        "normals": run.normals,
+        "start": end_json(run.start),
+        "end": end_json(run.end),
+    });
+    if !run.holds.is_empty() {
+        out["holds"] = run.holds.iter().map(|hold| hold.word()).collect();
+    }
+    if let Some(spring) = run.spring {
+        out["spring_degrees"] = tidy(spring.degrees()).into();
+    }
+    out
+}
+
+fn end_json(end: End) -> Value {
+    match end {
+        End::Square => "square".into(),
+        End::Plumb => "plumb".into(),
+        End::Level => "level".into(),
+        End::Plane(normal) => json!({ "plane": normal }),
+    }
+}
+
+impl Hold {
+    /// The contract's word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        HOLDS
+            .iter()
+            .find(|(_, hold)| *hold == self)
+            .map_or("flat", |(word, _)| word)
+    }
+}

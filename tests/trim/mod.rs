@@ -1,0 +1,3 @@
+//! The trim engine against worked cases, published figures and its own laws.
+
+mod cases;
