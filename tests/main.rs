@@ -2,3 +2,4 @@
 
 mod browser;
 mod tools;
+mod trim;

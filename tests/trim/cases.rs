@@ -44,7 +44,11 @@ fn same_cut(what: &str, cut: &Cut, want: &Value) {
 
 fn same_piece(name: &str, piece: &Piece, want: &Value) {
     let what = format!("{name}, {}", piece.label);
-    assert_eq!(piece.label, want["label"].as_str().expect("a label"), "{what}");
+    assert_eq!(
+        piece.label,
+        want["label"].as_str().expect("a label"),
+        "{what}"
+    );
     near(&what, piece.reference, &want["reference_in"]);
     near(&what, piece.overall, &want["overall_in"]);
     near(&what, piece.shortest, &want["shortest_in"]);
