@@ -4,3 +4,11 @@
 
 pub mod measure;
 pub mod trim;
+
+pub mod db;
+pub mod web;
+
+pub mod access;
+pub mod firm;
+
+pub mod app;

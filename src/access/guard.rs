@@ -1,0 +1,180 @@
+//! The guard before every route: who is it, may they, is the record theirs.
+
+use std::sync::Arc;
+
+use axum::extract::{RawPathParams, Request, State};
+use axum::http::{Method, Uri};
+use axum::middleware::{Next, from_fn_with_state};
+use axum::response::{IntoResponse as _, Response};
+use axum::routing::MethodRouter;
+
+use crate::web::{AppState, Chrome, LogUser, WebError, see_other};
+
+use super::model::{ASKED_LIFE, TOUCH_EVERY};
+use super::store::{self, Held};
+use super::{Me, Need, Object, Reach, Route, Site, cookies, pages, tokens};
+
+#[derive(Clone)]
+struct Gate {
+    app: AppState,
+    site: Arc<Site>,
+    need: Need,
+    object: Option<Object>,
+    fresh: bool,
+}
+
+/// The route's handler behind its guard.
+pub fn guarded(app: &AppState, site: &Arc<Site>, route: Route) -> MethodRouter<AppState> {
+    let gate = Gate {
+        app: app.clone(),
+        site: Arc::clone(site),
+        need: route.need,
+        object: route.object,
+        fresh: route.fresh,
+    };
+    route.handler.layer(from_fn_with_state(gate, stand))
+}
+
+/// What the guard needs of a request: its body may not be held across a wait.
+struct Asked {
+    method: Method,
+    uri: Uri,
+}
+
+async fn stand(
+    State(gate): State<Gate>,
+    params: RawPathParams,
+    mut request: Request,
+    next: Next,
+) -> Response {
+    let cookie = cookies::session(&gate.app, request.headers());
+    let asked = Asked {
+        method: request.method().clone(),
+        uri: request.uri().clone(),
+    };
+    let held = match session(&gate.app, cookie).await {
+        Ok(held) => held,
+        Err(error) => return error.into_response(),
+    };
+    let Some((token, held)) = held else {
+        if let Need::Anyone(_) = gate.need {
+            return next.run(request).await;
+        }
+        return pages::sign_in_first(&gate.app, &request);
+    };
+    let me = person(&gate, &token, &held, &asked);
+    let (chrome, user) = (Arc::clone(&me.chrome), LogUser(me.id.get()));
+    let mut response = match admit(&gate, &me, &held, &params, &asked).await {
+        Ok(None) => {
+            request.extensions_mut().insert(me);
+            next.run(request).await
+        }
+        Ok(Some(elsewhere)) => elsewhere,
+        Err(error) => error.into_response(),
+    };
+    response.extensions_mut().insert(chrome);
+    response.extensions_mut().insert(user);
+    response
+}
+
+/// The session of the request's cookie, if it is live.
+async fn session(
+    app: &AppState,
+    cookie: Option<String>,
+) -> Result<Option<(String, Held)>, WebError> {
+    let Some(token) = cookie else { return Ok(None) };
+    let sha = tokens::sha(token.as_bytes());
+    let held = store::session_of(app.db().read(), &sha).await?;
+    let now = app.now();
+    Ok(held
+        .filter(|held| held.session.is_live(held.role, now))
+        .map(|held| (token, held)))
+}
+
+fn person(gate: &Gate, token: &str, held: &Held, asked: &Asked) -> Me {
+    let csrf = tokens::csrf_of(token);
+    let uri = &asked.uri;
+    let saved = uri
+        .query()
+        .is_some_and(|q| q.split('&').any(|part| part == "saved"));
+    let chrome = Chrome {
+        firm: gate.app.firm().name.clone(),
+        who: Some(held.name.clone()),
+        role: held.role.word(),
+        nav: gate.site.nav(held.role, uri.path()),
+        csrf: csrf.clone(),
+        saved,
+    };
+    Me {
+        id: held.session.user,
+        name: held.name.clone(),
+        role: held.role,
+        session: held.session.id,
+        reach: gate.need.reach(held.role),
+        csrf,
+        chrome: Arc::new(chrome),
+    }
+}
+
+/// `None` to go on; a response to go elsewhere first.
+async fn admit(
+    gate: &Gate,
+    me: &Me,
+    held: &Held,
+    params: &RawPathParams,
+    asked: &Asked,
+) -> Result<Option<Response>, WebError> {
+    let app = &gate.app;
+    let now = app.now();
+    if let Some(seconds) = gate
+        .site
+        .limiter
+        .count(me.session.get(), now, app.rules().per_minute)
+    {
+        return Err(WebError::TooMany(seconds));
+    }
+    if now.since(held.session.seen_at) >= TOUCH_EVERY {
+        store::touch_session(&mut app.db().write().await?, me.session, now).await?;
+    }
+    if me.reach == Reach::None {
+        return Err(WebError::Missing);
+    }
+    if let Some(object) = gate.object {
+        check_object(gate, me, object, params).await?;
+    }
+    if gate.fresh && now.since(held.session.asked_at) >= ASKED_LIFE {
+        // After a post there is no page to come back to at the same address.
+        let back = match asked.method {
+            Method::GET => asked.uri.path(),
+            _ => "/",
+        };
+        return Ok(Some(see_other(&format!("/sign-in/again?next={back}"))));
+    }
+    Ok(None)
+}
+
+/// A record that is missing and one that is another's end in the same 404.
+async fn check_object(
+    gate: &Gate,
+    me: &Me,
+    object: Object,
+    params: &RawPathParams,
+) -> Result<(), WebError> {
+    let kind = gate
+        .site
+        .kind(object.kind)
+        .ok_or_else(|| WebError::internal(format_args!("no kind {}", object.kind)))?;
+    let id = params
+        .iter()
+        .find(|(name, _)| *name == object.param)
+        .and_then(|(_, value)| value.parse::<i64>().ok())
+        .ok_or(WebError::Missing)?;
+    let ties = (kind.ties)(gate.app.clone(), me.id, id)
+        .await?
+        .ok_or(WebError::Missing)?;
+    if ties.within(me.reach) {
+        Ok(())
+    } else {
+        Err(WebError::Missing)
+    }
+}

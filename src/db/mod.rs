@@ -1,0 +1,18 @@
+//! The database: opening it safely, its migrations, errors, ids and time.
+//!
+//! Only this folder and each area's `store.rs` name sqlx. Reads go to a pool
+//! of read-only connections; writes go through one connection whose
+//! transactions begin IMMEDIATE, so that writers queue and never clash.
+
+mod error;
+mod id;
+mod migrations;
+mod open;
+mod record;
+mod time;
+
+pub use error::{OpenError, StoreError};
+pub use migrations::{Step, newest};
+pub use open::{Db, LEAST_SQLITE, Tx, version_number};
+pub use record::{AuditRow, KeyState, audit, audit_of, forget_old_keys, keep_key, key_state};
+pub use time::{Chance, Clock, FixedClock, OsChance, Stamp, SystemClock};

@@ -1,0 +1,12 @@
+//! The firm's settings.
+
+use crate::web::FirmBasics;
+
+/// The firm's settings as stored.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Firm {
+    /// What every page needs.
+    pub basics: FirmBasics,
+    /// The record's version.
+    pub version: i64,
+}

@@ -1,0 +1,3 @@
+//! The firm's pages.
+
+pub mod profile;

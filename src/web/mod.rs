@@ -1,0 +1,28 @@
+//! What every page is made of: state, chrome, errors, forms, lists, layers.
+//!
+//! Nothing here knows an area or a role; `access` adds people, `app` joins all.
+
+mod assets;
+mod check;
+mod error;
+mod fields;
+mod form;
+mod layers;
+mod list;
+mod page;
+mod state;
+mod svg;
+
+pub use assets::{Asset, asset, assets, serve_asset};
+pub use check::Check;
+pub use error::{Fault, WebError};
+pub use fields::{Errors, Fields};
+pub use form::{Choice, Form};
+pub use layers::{LogUser, dress};
+pub use list::{ListQuery, Paging, Sort};
+pub use page::{Chrome, NavItem, Page, html, ok, see_other};
+pub use state::{AppState, FirmBasics, Rules, Unit};
+pub use svg::Svg;
+pub use today::{TodayItem, TodayList};
+
+mod today;
