@@ -27,6 +27,8 @@ enum Command {
     Demo(Demo),
     /// Add an owner or set a forgotten password, from this console.
     User(User),
+    #[command(flatten)]
+    Solve(headwright::cli::Command),
 }
 
 #[derive(Args)]
@@ -80,7 +82,7 @@ enum UserWhat {
 fn main() -> ExitCode {
     let cli = Cli::parse();
     match run(cli.command) {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(status) => status,
         Err(words) => {
             eprintln!("headwright: {words}");
             ExitCode::from(2)
@@ -88,8 +90,9 @@ fn main() -> ExitCode {
     }
 }
 
-fn run(command: Command) -> Result<(), String> {
+fn run(command: Command) -> Result<ExitCode, String> {
     match command {
+        Command::Solve(command) => return Ok(command.on_console()),
         Command::Serve(a) => serve_pages(
             a.listen,
             &a.data,
@@ -102,6 +105,7 @@ fn run(command: Command) -> Result<(), String> {
         Command::Demo(a) => serve_pages(a.listen, &a.data, true, Rules::default()),
         Command::User(user) => on_runtime(change_user(user)),
     }
+    .map(|()| ExitCode::SUCCESS)
 }
 
 fn serve_pages(listen: SocketAddr, data: &Path, demo: bool, rules: Rules) -> Result<(), String> {

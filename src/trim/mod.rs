@@ -1,9 +1,11 @@
 //! The trim engine: a head's design becomes pieces, saw settings and a cut
 //! sheet. Pure: no input or output, no clock.
 
+pub mod contract;
 pub mod design;
 pub mod draw;
 pub mod kinds;
+pub mod raked;
 pub mod sheet;
 pub mod solve;
 pub mod space;

@@ -5,7 +5,7 @@
 //! its joints. [`Design`] reads and writes the JSON of the public contract.
 
 mod fields;
-mod read;
+pub(super) mod read;
 mod write;
 
 use crate::measure::{Length, SpringAngle, Unit};
