@@ -20,13 +20,20 @@ use tower_http::csrf::CsrfLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
-use crate::firm;
-use crate::web::{self, AppState, WebError};
+use crate::web::{self, AppState, Hooks, WebError};
+use crate::{clients, firm, jobs, openings};
 
 /// Every area, in the order in which they may use one another.
 #[must_use]
 pub fn areas() -> Vec<Area> {
-    vec![own(), access::area(), firm::area()]
+    vec![
+        own(),
+        access::area(),
+        clients::area(),
+        jobs::area(),
+        openings::area(),
+        firm::area(),
+    ]
 }
 
 /// What belongs to no area: Today, help, static files, health.
@@ -59,6 +66,13 @@ async fn health() -> &'static str {
     "ok\n"
 }
 
+/// What later areas do for earlier ones.
+fn hooks() -> Hooks {
+    Hooks::default()
+        .with(clients::ClientParts(vec![jobs::client_part]))
+        .with(jobs::JobParts(vec![openings::job_part]))
+}
+
 /// The whole route table: what the router, the guards and the tests are made from.
 #[must_use]
 pub fn routes() -> Vec<Route> {
@@ -73,6 +87,7 @@ const BODY: usize = 2 * 1024 * 1024;
 /// # Errors
 /// The hashing rules are out of range.
 pub fn router(app: AppState) -> Result<(Router, Arc<Site>), WebError> {
+    app.set_hooks(hooks());
     let mut router = Router::new();
     let (mut kinds, mut nav, mut rows) = (Vec::new(), Vec::new(), Vec::new());
     for area in areas() {

@@ -10,6 +10,9 @@ pub mod db;
 pub mod web;
 
 pub mod access;
+pub mod clients;
 pub mod firm;
+pub mod jobs;
+pub mod openings;
 
 pub mod app;

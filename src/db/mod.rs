@@ -4,6 +4,7 @@
 //! of read-only connections; writes go through one connection whose
 //! transactions begin IMMEDIATE, so that writers queue and never clash.
 
+mod choice;
 mod error;
 mod id;
 mod migrations;

@@ -1,5 +1,7 @@
 //! A form on its way to the page: what was typed, what is wrong, what others saved.
 
+use axum::http::StatusCode;
+
 use super::{Errors, Fields};
 
 /// One choice of a list: value and words.
@@ -112,6 +114,19 @@ impl Form {
     #[must_use]
     pub fn is_conflict(&self) -> bool {
         self.theirs.is_some()
+    }
+
+    /// The status its page goes out with: 409 for a conflict, 422 with errors,
+    /// else 200.
+    #[must_use]
+    pub fn status(&self) -> StatusCode {
+        if self.is_conflict() {
+            StatusCode::CONFLICT
+        } else if self.errors.is_empty() {
+            StatusCode::OK
+        } else {
+            StatusCode::UNPROCESSABLE_ENTITY
+        }
     }
 
     /// Every error, for the summary at the top.

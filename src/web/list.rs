@@ -14,6 +14,8 @@ pub struct ListQuery {
     pub page: String,
     /// Archived records instead of the live ones.
     pub archived: String,
+    /// A choice that narrows the list, of the list's own words.
+    pub only: String,
 }
 
 /// Rows on one page.
@@ -79,6 +81,7 @@ impl ListQuery {
             ("q", &self.q),
             ("sort", &self.sort),
             ("archived", &self.archived),
+            ("only", &self.only),
         ] {
             if !value.is_empty() {
                 parts.push(format!("{name}={}", percent(value)));

@@ -1,11 +1,11 @@
 //! What every handler is given: the database, time, chance, rules, the firm's basics.
 
-use std::sync::{Arc, RwLock};
+use std::sync::{Arc, OnceLock, RwLock};
 use std::time::Duration;
 
 use crate::db::{Chance, Clock, Db, Stamp};
 
-use super::WebError;
+use super::{Hooks, WebError};
 
 /// Lengths on pages and in forms.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,6 +80,7 @@ struct Inner {
     chance: Arc<dyn Chance>,
     rules: Rules,
     firm: RwLock<Arc<FirmBasics>>,
+    hooks: OnceLock<Hooks>,
 }
 
 /// Cheap to clone; one for the whole program.
@@ -102,6 +103,7 @@ impl AppState {
             chance,
             rules,
             firm: RwLock::new(Arc::new(firm)),
+            hooks: OnceLock::new(),
         }))
     }
 
@@ -109,6 +111,18 @@ impl AppState {
     #[must_use]
     pub fn db(&self) -> &Db {
         &self.0.db
+    }
+
+    /// Keeps what later areas do for earlier ones; once, when all are joined.
+    pub fn set_hooks(&self, hooks: Hooks) {
+        // A second joining of the same areas would bring the same hooks.
+        let _ = self.0.hooks.set(hooks);
+    }
+
+    /// A later area's hook, if there is such an area.
+    #[must_use]
+    pub fn hook<T: std::any::Any + Send + Sync>(&self) -> Option<&T> {
+        self.0.hooks.get()?.get()
     }
 
     /// The present instant.

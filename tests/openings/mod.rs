@@ -1,0 +1,3 @@
+//! Openings and their surveys.
+
+mod findings;
