@@ -1,3 +1,5 @@
 //! The trim engine against worked cases, published figures and its own laws.
 
 mod cases;
+mod drawing_fixture;
+mod drawing_gallery;

@@ -97,7 +97,7 @@ fn saw(scene: &mut Scene, frame: &Frame<'_>, place: &Place) {
     } else {
         (RIGHT - 8.0, Anchor::End)
     };
-    scene.text(Ink::Quiet, at(x, baseline), SMALL, anchor, "fence");
+    scene.text(Ink::Text, at(x, baseline), SMALL, anchor, "fence");
 }
 
 /// Waste, then what is kept, with its arrises. Returns the farthest x of the

@@ -87,6 +87,8 @@ pub enum Ink {
     Paper,
     /// Words and numbers.
     Text,
+    /// Numbers of dimensions, kept clear of the lines behind them.
+    Figure,
     /// Words and numbers that stand out.
     Strong,
     /// Quiet words.
@@ -143,6 +145,24 @@ pub enum Shape {
     Open(View),
     /// End of a view.
     Close,
+}
+
+impl Shape {
+    fn shift(&mut self, dx: f64, dy: f64) {
+        let by = |p: &mut At| *p = p.moved(dx, dy);
+        match self {
+            Self::Line(a, b) => [a, b].into_iter().for_each(by),
+            Self::Path(points) | Self::Area(points) => points.iter_mut().for_each(by),
+            Self::Lines(lines) => lines.iter_mut().for_each(|(a, b)| {
+                by(a);
+                by(b);
+            }),
+            Self::Circle(c, _) | Self::Arc(c, ..) => by(c),
+            Self::Text(text) => by(&mut text.at),
+            Self::Open(view) => by(&mut view.origin),
+            Self::Close => {}
+        }
+    }
 }
 
 /// A group of marks drawn at one scale. A place (a, b) in inches, b up,
@@ -289,6 +309,15 @@ impl Scene {
             reach.shape(&mark.shape);
         }
         reach.found()
+    }
+
+    /// Draws all of `other` moved by (dx, dy).
+    pub fn append(&mut self, other: Self, dx: f64, dy: f64) {
+        let moved = other.marks.into_iter().map(|mut mark| {
+            mark.shape.shift(dx, dy);
+            mark
+        });
+        self.marks.extend(moved);
     }
 
     /// Fits the sheet to its marks with `margin` on every side, no narrower

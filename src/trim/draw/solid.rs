@@ -1,1 +1,152 @@
-//! Pieces as solids seen from the front.
+//! Pieces as solids seen from the front: the faces that look towards the
+//! viewer, from the back to the front.
+
+use crate::trim::sheet::{Board, Piece, SectionPoint, Sheet, SolvedRun};
+use crate::trim::space::{Point, Vector};
+
+use super::scene::{At, Ink, Reach, Scene, Shape, View, at};
+
+/// A long face of a piece.
+#[derive(Debug, Clone, Copy)]
+struct Face {
+    corners: [Point; 4],
+    depth: f64,
+    tone: Ink,
+}
+
+/// Draws boards, then mouldings and blocks from the back to the front.
+pub(super) fn draw_front(scene: &mut Scene, sheet: &Sheet, view: &View) {
+    for (board, ink) in boards(sheet) {
+        let outline = outline(board).map(|(x, y)| view.at(x, y)).collect();
+        scene.part("board", ink, Shape::Area(outline));
+    }
+    let mut faces: Vec<Face> = sheet.runs.iter().flat_map(run_faces).collect();
+    faces.sort_by(|a, b| a.depth.total_cmp(&b.depth));
+    for face in faces {
+        let corners = face.corners.map(|p| view.at(p.x, p.y)).to_vec();
+        scene.part("face", face.tone, Shape::Area(corners));
+    }
+}
+
+/// Boards from the back to the front; blocks that stand on another board
+/// are toned as wood.
+fn boards(sheet: &Sheet) -> Vec<(&Board, Ink)> {
+    let mut boards: Vec<&Board> = sheet.boards.iter().collect();
+    boards.sort_by(|a, b| a.origin.z.total_cmp(&b.origin.z));
+    let back = boards.first().map_or(0.0, |b| b.origin.z);
+    let ink = |b: &Board| {
+        if b.origin.z > back + 1e-6 {
+            Ink::Light
+        } else {
+            Ink::Board
+        }
+    };
+    boards.into_iter().map(|b| (b, ink(b))).collect()
+}
+
+/// A board's corners in the head's space, x and y.
+pub(super) fn outline(board: &Board) -> impl Iterator<Item = (f64, f64)> {
+    let origin = board.origin;
+    let corners = board.outline.iter();
+    corners.map(move |(x, y)| (origin.x + x, origin.y + y))
+}
+
+/// The least box round the head seen from the front, inches, y up: x and y
+/// of the lower left corner, width, height.
+pub(super) fn front_box(sheet: &Sheet) -> Option<(f64, f64, f64, f64)> {
+    let mut reach = Reach::default();
+    for board in &sheet.boards {
+        outline(board).for_each(|(x, y)| reach.take(at(x, y)));
+    }
+    for face in sheet.runs.iter().flat_map(run_faces) {
+        face.corners.iter().for_each(|p| reach.take(at(p.x, p.y)));
+    }
+    let (corner, width, height) = reach.found()?;
+    (width > 0.0 || height > 0.0).then_some((corner.x, corner.y, width, height))
+}
+
+fn run_faces(run: &SolvedRun) -> Vec<Face> {
+    let turn = area(&run.section);
+    let mut faces = Vec::new();
+    for piece in &run.pieces {
+        for (i, a) in run.section.iter().enumerate() {
+            let Some(b) = run.section.get((i + 1) % run.section.len()) else {
+                continue;
+            };
+            // Outward of an anticlockwise outline is right of its edge.
+            let (du, dv) = ((b.u - a.u) * turn, (b.v - a.v) * turn);
+            let normal = piece.leg.n * dv - piece.leg.b * du;
+            let Some(normal) = normal.unit() else {
+                continue;
+            };
+            if normal.z > 1e-6 {
+                faces.push(face(piece, *a, *b, normal));
+            }
+        }
+    }
+    faces
+}
+
+fn face(piece: &Piece, a: SectionPoint, b: SectionPoint, normal: Vector) -> Face {
+    let corners = [
+        end_point(piece, a, false),
+        end_point(piece, a, true),
+        end_point(piece, b, true),
+        end_point(piece, b, false),
+    ];
+    let tone = if normal.y < -0.2 {
+        Ink::Shade
+    } else if normal.y > 0.2 {
+        Ink::Light
+    } else {
+        Ink::Wood
+    };
+    Face {
+        corners,
+        depth: corners.iter().map(|p| p.z).sum::<f64>() / 4.0,
+        tone,
+    }
+}
+
+/// Where the edge at `p` of the section ends, at the piece's left or right.
+pub(super) fn end_point(piece: &Piece, p: SectionPoint, right: bool) -> Point {
+    let leg = &piece.leg;
+    let (from, cut) = if right {
+        (leg.end, &piece.right)
+    } else {
+        (leg.start, &piece.left)
+    };
+    from + leg.n * p.u + leg.b * p.v + leg.d * (cut.per_u * p.u + cut.per_v * p.v)
+}
+
+/// +1 for an anticlockwise outline in (u, v), −1 for a clockwise one.
+fn area(section: &[SectionPoint]) -> f64 {
+    let next = section.iter().cycle().skip(1);
+    let twice: f64 = section
+        .iter()
+        .zip(next)
+        .map(|(a, b)| a.u * b.v - b.u * a.v)
+        .sum();
+    if twice < 0.0 { -1.0 } else { 1.0 }
+}
+
+/// How far the head reaches past the line from `a` to `b` on its left,
+/// inches, among places beside that line.
+pub(super) fn reach_past(sheet: &Sheet, a: At, b: At) -> f64 {
+    let length = a.distance(b);
+    if length <= 0.0 {
+        return 0.0;
+    }
+    let (dx, dy) = ((b.x - a.x) / length, (b.y - a.y) / length);
+    let mut most = 0.0_f64;
+    for face in sheet.runs.iter().flat_map(run_faces) {
+        for p in face.corners {
+            let (x, y) = (p.x - a.x, p.y - a.y);
+            let along = x * dx + y * dy;
+            if (-0.01 * length..=1.01 * length).contains(&along) {
+                most = most.max(y * dx - x * dy);
+            }
+        }
+    }
+    most
+}

@@ -109,11 +109,11 @@ const fn inked(ink: Ink) -> (&'static str, &'static str) {
         ),
         Ink::Accent => (
             "dw-accent",
-            "fill=\"none\" stroke=\"#a92a1f\" stroke-width=\"2.2\"",
+            "fill=\"none\" stroke=\"#9e261b\" stroke-width=\"2.2\"",
         ),
         Ink::AccentHair => (
             "dw-accent-hair",
-            "fill=\"none\" stroke=\"#a92a1f\" stroke-width=\"1.2\" stroke-linejoin=\"round\"",
+            "fill=\"none\" stroke=\"#9e261b\" stroke-width=\"1.2\" stroke-linejoin=\"round\"",
         ),
         Ink::Hatch => (
             "dw-hatch",
@@ -139,17 +139,21 @@ const fn inked(ink: Ink) -> (&'static str, &'static str) {
             "dw-board",
             "fill=\"#f8f4e8\" stroke=\"#23282f\" stroke-width=\"1\" stroke-linejoin=\"round\"",
         ),
-        Ink::Kerf => ("dw-kerf", "fill=\"#a92a1f\" fill-opacity=\".16\""),
-        Ink::Spot => ("dw-spot", "fill=\"#a92a1f\""),
+        Ink::Kerf => ("dw-kerf", "fill=\"#9e261b\" fill-opacity=\".16\""),
+        Ink::Spot => ("dw-spot", "fill=\"#9e261b\""),
         Ink::Dot => ("dw-dot", "fill=\"#23282f\""),
         Ink::Paper => (
             "dw-paper",
             "fill=\"#fffdf7\" stroke=\"#6b6558\" stroke-width=\".8\"",
         ),
         Ink::Text => ("dw-text", "fill=\"#23282f\""),
+        Ink::Figure => (
+            "dw-figure",
+            "fill=\"#23282f\" stroke=\"#fffdf7\" stroke-width=\"4\" stroke-linejoin=\"round\" paint-order=\"stroke\"",
+        ),
         Ink::Strong => ("dw-strong", "fill=\"#23282f\" font-weight=\"700\""),
         Ink::Quiet => ("dw-quiet", "fill=\"#5a5548\""),
-        Ink::AccentText => ("dw-accent-text", "fill=\"#a92a1f\" font-weight=\"700\""),
+        Ink::AccentText => ("dw-accent-text", "fill=\"#9e261b\" font-weight=\"700\""),
     }
 }
 
