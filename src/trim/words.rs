@@ -2,6 +2,7 @@
 //! place, so that page, table and picture agree.
 
 use super::sheet::{Hold, Joint, PointKind};
+use crate::measure::Rounding;
 
 /// How the stock lies on the saw, in full.
 ///
@@ -103,8 +104,8 @@ pub const fn joint_words(joint: Joint) -> &'static str {
     }
 }
 
-/// A length for the saw: whole inches and sixteenths, with `strong` or
-/// `scant` for what is left over. `inches` may be negative.
+/// A length in sixteenths of an inch, with *strong* or *scant* where
+/// [`Rounding`] says so.
 ///
 /// ```
 /// use headwright::trim::words::sixteenths;
@@ -113,62 +114,17 @@ pub const fn joint_words(joint: Joint) -> &'static str {
 /// ```
 #[must_use]
 pub fn sixteenths(inches: f64) -> String {
-    fraction_of(inches, 16)
+    Rounding::Sixteenth.text(inches)
 }
 
 /// As [`sixteenths`], in thirty-seconds.
 #[must_use]
 pub fn thirty_seconds(inches: f64) -> String {
-    fraction_of(inches, 32)
+    Rounding::ThirtySecond.text(inches)
 }
 
-/// A length in millimetres to the half: `864` or `864.5`. `inches` may be
-/// negative.
+/// A length given in inches, in millimetres to the half.
 #[must_use]
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a float to integer cast saturates; NaN becomes 0"
-)]
 pub fn millimetres(inches: f64) -> String {
-    let halves = (inches * 25.4 * 2.0).round() as i64;
-    let sign = if halves < 0 { "-" } else { "" };
-    let size = halves.unsigned_abs();
-    let half = if size % 2 == 1 { ".5" } else { "" };
-    format!("{sign}{}{half}", size / 2)
-}
-
-/// Less than this share of a division is neither strong nor scant: 1/2000 in
-/// at a sixteenth, far under what a pencil marks.
-const EXACT: f64 = 0.008;
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_precision_loss,
-    reason = "a float to integer cast saturates; NaN becomes 0"
-)]
-fn fraction_of(inches: f64, division: u64) -> String {
-    let exact = inches.abs() * division as f64;
-    let whole = exact.round();
-    let count = whole as u64;
-    let mut text = String::new();
-    if inches < 0.0 && count > 0 {
-        text.push('-');
-    }
-    let (inch, mut over, mut under) = (count / division, count % division, division);
-    while over > 0 && over.is_multiple_of(2) {
-        over /= 2;
-        under /= 2;
-    }
-    match (inch, over) {
-        (_, 0) => text.push_str(&inch.to_string()),
-        (0, _) => text.push_str(&format!("{over}/{under}")),
-        _ => text.push_str(&format!("{inch} {over}/{under}")),
-    }
-    let left = exact - whole;
-    if left > EXACT {
-        text.push_str(" strong");
-    } else if left < -EXACT {
-        text.push_str(" scant");
-    }
-    text
+    Rounding::HalfMillimetre.text(inches)
 }

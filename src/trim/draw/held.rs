@@ -2,45 +2,10 @@
 //! frame, and where each cut meets it. Saw frame: X right along the fence,
 //! Y towards the fence, Z up, operator at −Y; inches.
 
-use crate::trim::sheet::{Cut, Hold, Leg, Piece, SectionPoint, SolvedRun};
-use crate::trim::space::Vector;
+use crate::trim::sheet::{Cut, Leg, Piece, SectionPoint, SolvedRun};
+use crate::trim::solve::SawFrame;
 
 use super::cut::End;
-
-/// Where a leg's d, b and n point in the saw's frame.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Axes {
-    d: Vector,
-    b: Vector,
-    n: Vector,
-}
-
-/// The table of holds: seat, back, top or cap edge laid as the words say.
-/// `spring` in radians counts for sprung stock only.
-pub(super) fn axes(hold: Hold, spring: f64) -> Axes {
-    let (x, y, z) = (Vector::X, Vector::Y, Vector::Z);
-    let (sin, cos) = spring.sin_cos();
-    match hold {
-        Hold::OnEdge => Axes { d: x, b: -y, n: -z },
-        Hold::Upright => Axes { d: x, b: z, n: -y },
-        Hold::Flat => Axes { d: x, b: y, n: z },
-        Hold::Inverted => Axes {
-            d: -x,
-            b: -z,
-            n: -y,
-        },
-        Hold::SprungFlat => Axes {
-            d: x,
-            b: y * cos - z * sin,
-            n: y * sin + z * cos,
-        },
-        Hold::SprungFlatTurned => Axes {
-            d: -x,
-            b: -(y * cos) - z * sin,
-            n: z * cos - y * sin,
-        },
-    }
-}
 
 /// A place on the held section: y towards the fence, 0 at the fence; z up,
 /// 0 on the bed.
@@ -101,8 +66,8 @@ pub(super) fn held(run: &SolvedRun, piece: &Piece, end: End) -> Option<Held> {
         End::Left => (&piece.left, &piece.right),
         End::Right => (&piece.right, &piece.left),
     };
-    let axes = axes(cut.setting.hold, run.spring.unwrap_or(0.0));
-    let raw: Vec<Spot> = run.section.iter().map(|p| axes.spot(*p)).collect();
+    let frame = SawFrame::new(cut.setting.hold, run.spring.unwrap_or(0.0));
+    let raw: Vec<Spot> = run.section.iter().map(|p| spot(&frame, *p)).collect();
     let (back, front) = reach(raw.iter().map(|s| s.y))?;
     let (top, bottom) = reach(raw.iter().map(|s| s.z))?;
     let settle = |s: Spot| Spot {
@@ -110,16 +75,17 @@ pub(super) fn held(run: &SolvedRun, piece: &Piece, end: End) -> Option<Held> {
         z: s.z - bottom,
     };
     let section: Vec<Spot> = raw.into_iter().map(settle).collect();
-    let hook = settle(axes.spot(cut.hook));
+    let hook = settle(spot(&frame, cut.hook));
     let kept = match end {
-        End::Left => axes.d.x,
-        End::Right => -axes.d.x,
+        End::Left => frame.d.x,
+        End::Right => -frame.d.x,
     };
     let base = Spot { y: back, z: bottom };
-    let mut this = axes.plane(cut, &piece.leg, 0.0, base)?;
+    let mut this = plane(&frame, cut, &piece.leg, (0.0, base))?;
     let shift = this.x(hook);
     this.at -= shift;
-    let far = axes.plane(other, &piece.leg, kept * piece.reference - shift, base)?;
+    let start = kept * piece.reference - shift;
+    let far = plane(&frame, other, &piece.leg, (start, base))?;
     Some(Held {
         section,
         cut: this,
@@ -138,27 +104,24 @@ fn reach(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     (high.is_finite() && low.is_finite()).then_some((high, low))
 }
 
-impl Axes {
-    fn spot(&self, p: SectionPoint) -> Spot {
-        Spot {
-            y: p.u * self.n.y + p.v * self.b.y,
-            z: p.u * self.n.z + p.v * self.b.z,
-        }
+fn spot(frame: &SawFrame, p: SectionPoint) -> Spot {
+    Spot {
+        y: p.u * frame.n.y + p.v * frame.b.y,
+        z: p.u * frame.n.z + p.v * frame.b.z,
     }
+}
 
-    /// The cut's plane, through the reference edge at `x`; spots are
-    /// measured from `base`.
-    fn plane(&self, cut: &Cut, leg: &Leg, x: f64, base: Spot) -> Option<Plane> {
-        let p = cut.plane;
-        let q = self.d * p.dot(leg.d) + self.b * p.dot(leg.b) + self.n * p.dot(leg.n);
-        let plane = Plane {
-            at: x,
-            by_y: -q.y / q.x,
-            by_z: -q.z / q.x,
-        };
-        let at = plane.x(base);
-        (at.is_finite() && plane.stretch() < 1e4).then_some(Plane { at, ..plane })
-    }
+/// The cut's plane, through the reference edge at `x`; spots are measured
+/// from `base`.
+fn plane(frame: &SawFrame, cut: &Cut, leg: &Leg, (x, base): (f64, Spot)) -> Option<Plane> {
+    let q = frame.turn(leg, cut.plane);
+    let plane = Plane {
+        at: x,
+        by_y: -q.y / q.x,
+        by_z: -q.z / q.x,
+    };
+    let at = plane.x(base);
+    (at.is_finite() && plane.stretch() < 1e4).then_some(Plane { at, ..plane })
 }
 
 impl Held {
