@@ -1,13 +1,12 @@
-//! Sheets for the drawing tests, solved here in a few lines of their own so
-//! that the drawings are not checked with the engine that feeds them. The
-//! rotation of each hold is written from its words in trade terms: which
+//! Pieces for the drawing tests, made here in a few lines of their own so
+//! that the pictures are not checked with the engine that feeds them, and
+//! whole heads from the engine. The rotation of each hold is written from its words in trade terms: which
 //! side of the stock faces the fence and which lies on the bed.
 
-use headwright::trim::sheet::{
-    Board, Cut, Hold, Joint, Leg, Piece, PointKind, SawMoves, SectionPoint, Setting, Sheet,
-    SolvedRun,
-};
+use headwright::trim::sheet::{Cut, Hold, Joint, Leg, Piece, PointKind, SectionPoint, Setting};
 use headwright::trim::space::{Point, Vector};
+use headwright::trim::{Design, Rules, Sheet, solve};
+use serde_json::{Value, json};
 
 pub const HOLDS: [Hold; 6] = [
     Hold::OnEdge,
@@ -118,202 +117,66 @@ pub fn points(section: &[(f64, f64)]) -> Vec<SectionPoint> {
         .collect()
 }
 
-/// A run along a path, square at both ends, each cut in the first hold that
-/// needs least tilt.
-pub fn run(
-    name: &str,
-    section: &[(f64, f64)],
-    spring: Option<f64>,
-    holds: &[Hold],
-    path: &[(f64, f64, f64)],
-    normals: &[Vector],
-) -> SolvedRun {
-    let section = points(section);
-    let path: Vec<Point> = path.iter().map(|&(x, y, z)| Point::new(x, y, z)).collect();
-    let legs: Vec<Leg> = path
-        .windows(2)
-        .zip(normals)
-        .map(|(w, n)| leg(w[0], w[1], *n))
-        .collect();
-    let plane = |i: usize| {
-        let before = i.checked_sub(1).and_then(|i| legs.get(i));
-        match (before, legs.get(i)) {
-            (Some(a), Some(b)) => (a.d + b.d).unit().expect("no turn back"),
-            (Some(l), None) | (None, Some(l)) => l.d,
-            (None, None) => Vector::X,
-        }
-    };
-    let hook = hook_of(&section);
-    let one = |leg: &Leg, p: Vector| {
-        let best = holds
-            .iter()
-            .map(|h| setting(*h, spring.unwrap_or(0.0), leg, p))
-            .min_by(|a, b| {
-                let key = |s: &Setting| (s.tilt.abs() * 1e7).round();
-                key(a).total_cmp(&key(b))
-            });
-        cut(leg, p, hook, best.expect("a hold"))
-    };
-    let pieces = legs
-        .iter()
-        .enumerate()
-        .map(|(i, leg)| {
-            let label = format!("{name}-{}", i + 1);
-            let (left, right) = (one(leg, plane(i)), one(leg, plane(i + 1)));
-            piece(&label, &section, *leg, left, right)
-        })
-        .collect();
-    SolvedRun {
-        name: name.to_owned(),
-        section,
-        spring,
-        pieces,
-    }
-}
-
-fn hook_of(section: &[SectionPoint]) -> SectionPoint {
-    let origin = |p: &&SectionPoint| p.u == 0.0 && p.v == 0.0;
-    let nearest =
-        |a: &&SectionPoint, b: &&SectionPoint| a.u.total_cmp(&b.u).then(a.v.total_cmp(&b.v));
-    *section
-        .iter()
-        .find(origin)
-        .or_else(|| section.iter().min_by(nearest))
-        .expect("a section has points")
-}
-
-/// A gable; with drops if `drop` gives inset, width and thickness.
-pub fn gable(span: f64, wing: f64, pitch: f64, drop: Option<(f64, f64, f64)>) -> Sheet {
-    let (board_t, height, over) = (0.75, 5.5, 2.0);
-    let rise = (span / 2.0 - wing) * pitch.tan();
-    let (z, x) = (Vector::Z, Vector::X);
-    let half_cap = [(-over, 0.0, 0.0), (wing, 0.0, 0.0)];
-    let mut half: Vec<((f64, f64, f64), Vector)> =
-        vec![((0.0, 0.0, -board_t), -x), ((0.0, 0.0, 0.0), z)];
-    if let Some((a, d, e)) = drop {
-        half.extend([
-            ((a, 0.0, 0.0), -x),
-            ((a, 0.0, e), z),
-            ((a + d, 0.0, e), x),
-            ((a + d, 0.0, 0.0), z),
-        ]);
-    }
-    half.push(((wing, 0.0, 0.0), z));
-    let mirror = |(px, py, pz): (f64, f64, f64)| (span - px, py, pz);
-    let peak = (span / 2.0, rise, 0.0);
-    let mut path: Vec<_> = half.iter().map(|(p, _)| *p).collect();
-    path.push(peak);
-    path.extend(half.iter().rev().map(|(p, _)| mirror(*p)));
-    let mut normals: Vec<_> = half.iter().map(|(_, n)| *n).collect();
-    normals.extend(half.iter().rev().map(|(_, n)| Vector::new(-n.x, n.y, n.z)));
-    let mut cap = half_cap.to_vec();
-    cap.push(peak);
-    cap.extend(half_cap.iter().rev().map(|p| mirror(*p)));
-    let outline = vec![
-        (0.0, 0.0),
-        (span, 0.0),
-        (span, height),
-        (span - wing, height),
-        (span / 2.0, height + rise),
-        (wing, height),
-        (0.0, height),
-    ];
-    let mut boards = vec![Board {
-        label: "board".to_owned(),
-        outline,
-        origin: Point::new(0.0, -height, -board_t),
-        thickness: board_t,
-    }];
-    for left in drop
-        .map(|(a, d, e)| [(a, d, e), (span - a - d, d, e)])
-        .into_iter()
-        .flatten()
-    {
-        let (a, d, e) = left;
-        boards.push(Board {
-            label: "drop".to_owned(),
-            outline: vec![
-                (d / 2.0, 0.0),
-                (d, d / 2.0),
-                (d, 7.0),
-                (0.0, 7.0),
-                (0.0, d / 2.0),
-            ],
-            origin: Point::new(a, -7.0, 0.0),
-            thickness: e,
-        });
-    }
-    Sheet {
-        head: "North porch door".to_owned(),
-        findings: Vec::new(),
-        runs: vec![
-            run(
-                "cap",
-                &CAP,
-                None,
-                &[Hold::OnEdge, Hold::Upright],
-                &cap,
-                &[z; 4],
-            ),
-            run(
-                "crown",
-                &CROWN,
-                None,
-                &[Hold::Inverted, Hold::Flat],
-                &path,
-                &normals,
-            ),
-        ],
-        boards,
-        saw_moves: SawMoves { walk: 28, gang: 6 },
-    }
-}
-
-pub const CAP: [(f64, f64); 4] = [(-0.75, 0.0), (2.75, 0.0), (2.75, 0.75), (-0.75, 0.75)];
-pub const CROWN: [(f64, f64); 3] = [(0.0, 0.0), (1.5, 0.0), (0.0, -2.0)];
 /// A sprung crown at 38°: flat back, no wood at (0, 0).
 pub const SPRUNG: [(f64, f64); 8] = [
-    (2.2, 0.0),
-    (2.2, -0.35),
-    (1.8, -0.9),
-    (1.0, -1.7),
-    (0.6, -2.6),
-    (0.25, -2.816),
     (0.0, -2.816),
-    (1.9, -0.384),
+    (0.0, -3.2),
+    (0.4, -3.2),
+    (1.0, -2.3),
+    (1.5, -1.1),
+    (2.6, -0.5),
+    (2.6, 0.0),
+    (2.2, 0.0),
 ];
 
-/// A flat head with a sprung crown that returns at both ends.
-pub fn flat_sprung(span: f64, hold: Hold) -> Sheet {
-    let (z, x) = (Vector::Z, Vector::X);
-    let path = [
-        (0.0, 0.0, -0.75),
-        (0.0, 0.0, 0.0),
-        (span, 0.0, 0.0),
-        (span, 0.0, -0.75),
-    ];
-    let spring = Some(38_f64.to_radians());
-    let cap = [(-2.75, 0.0, 0.0), (span + 2.75, 0.0, 0.0)];
-    Sheet {
-        head: "Kitchen window".to_owned(),
-        findings: Vec::new(),
-        runs: vec![
-            run(
-                "cap",
-                &[(-0.75, 0.0), (3.25, 0.0), (3.25, 0.75), (-0.75, 0.75)],
-                None,
-                &[Hold::OnEdge, Hold::Upright],
-                &cap,
-                &[z],
-            ),
-            run("crown", &SPRUNG, spring, &[hold], &path, &[-x, z, x]),
-        ],
-        boards: vec![Board {
-            label: "board".to_owned(),
-            outline: vec![(0.0, 0.0), (span, 0.0), (span, 7.25), (0.0, 7.25)],
-            origin: Point::new(0.0, -7.25, -0.75),
-            thickness: 0.75,
-        }],
-        saw_moves: SawMoves { walk: 6, gang: 2 },
-    }
+/// The sheet of a design in the contract's form.
+pub fn sheet(design: &Value) -> Sheet {
+    let read = Design::from_json(design).unwrap_or_else(|wrong| panic!("{design}: {wrong}"));
+    solve(&read, &Rules::default()).unwrap_or_else(|wrong| panic!("{design}: {wrong}"))
+}
+
+/// Heads of several kinds, invented.
+pub fn heads() -> Vec<(&'static str, Value)> {
+    let board = json!({"thickness": "3/4", "height": "5 1/2"});
+    let cap = json!({"thickness": "3/4", "front": "2 3/4", "overhang": "2"});
+    let crown = json!({"projection": "1 1/2", "height": "2", "back": "solid"});
+    let sprung = |hold: &str| {
+        let run = |x: f64| json!([x, 0, -0.75]);
+        json!({"unit": "in", "kind": "runs", "name": "Bay", "runs": [{
+            "name": "crown", "section": SPRUNG.map(|(u, v)| [u, v]), "spring_degrees": 38,
+            "holds": [hold], "path": [run(0.0), [0, 0, 0], [38, 0, 0], run(38.0)],
+            "normals": [[-1, 0, 0], [0, 0, 1], [1, 0, 0]], "start": "square", "end": "square"}]})
+    };
+    let turned = json!({"unit": "in", "kind": "runs", "name": "Bay", "runs": [{
+        "name": "crown", "section": [[0, 0], [1.5, 0], [0, -2]],
+        "path": [[0, 0, 0], [20, 0, 0], [34, 0, 14]], "normals": [[0, 0, 1], [-0.5_f64.sqrt(), 0, 0.5_f64.sqrt()]],
+        "start": "square", "end": "square"}]});
+    let gable = |name: &str| {
+        json!({"unit": "in", "kind": "gable", "name": name, "span": "41 1/2", "wing": "7 1/4",
+            "pitch": {"rise": 7, "run": 12}, "board": board, "cap": cap, "crown": crown})
+    };
+    let mut drops = gable("North porch door");
+    drops["drops"] = json!({"width": "3 1/2", "thickness": "3/4", "inset": "3/4", "length": "7", "point_degrees": 45});
+    let mut built = drops.clone();
+    built["as_built"] = json!({"left_rake": "15 5/8", "right_rake": "15 5/16",
+        "left_foot_degrees": 15.1, "right_foot_degrees": 15.1, "peak_degrees": 30.2});
+    let mut low = gable("Shallow gable");
+    (low["span"], low["pitch"]) = (json!("69 5/8"), json!({"degrees": 9}));
+    let mut steep = gable("Steep gable");
+    (steep["span"], steep["pitch"]) = (json!(30), json!({"degrees": 58}));
+    let mut peak = gable("Plain peak");
+    peak["wing"] = json!(0);
+    let flat = json!({"unit": "in", "kind": "flat", "name": "Kitchen window", "span": 38,
+        "board": board, "cap": cap, "crown": crown});
+    vec![
+        ("drops", drops),
+        ("built", built),
+        ("low", low),
+        ("steep", steep),
+        ("peak", peak),
+        ("flat", flat),
+        ("sprung", sprung("sprung-flat")),
+        ("turned", sprung("sprung-flat-turned")),
+        ("bay", turned),
+    ]
 }

@@ -3,12 +3,12 @@
 
 use std::path::Path;
 
+use headwright::trim::Sheet;
 use headwright::trim::draw::{
     CutLook, End, Look, SvgOptions, board, cut_picture, elevation, plan, section, strip, svg,
 };
-use headwright::trim::sheet::{Hold, Sheet};
 
-use super::drawing_fixture::{flat_sprung, gable};
+use super::drawing_fixture::{heads, sheet};
 
 #[test]
 #[ignore = "writes files to be looked at"]
@@ -19,13 +19,7 @@ fn drawing_gallery() -> std::io::Result<()> {
     let save = |name: String, scene: &headwright::trim::draw::Scene| {
         std::fs::write(folder.join(name + ".svg"), svg(scene, &sized))
     };
-    let pitch = 30.25_f64.to_radians();
-    let heads = [
-        ("drops", gable(41.5, 7.25, pitch, Some((0.75, 3.5, 0.75)))),
-        ("plain", gable(69.625, 5.5625, 0.2, None)),
-        ("sprung", flat_sprung(38.0, Hold::SprungFlat)),
-        ("turned", flat_sprung(38.0, Hold::SprungFlatTurned)),
-    ];
+    let heads: Vec<_> = heads().iter().map(|(n, d)| (*n, sheet(d))).collect();
     for (name, sheet) in &heads {
         for width in [360.0, 768.0, 1100.0] {
             let look = Look::wide(width);

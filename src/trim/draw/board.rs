@@ -37,7 +37,7 @@ pub fn board(board: &Board, look: &Look) -> Scene {
     let mut scene = Scene::new(title, desc, 0.0, 0.0);
     let view = View {
         name: "board",
-        scale: ((look.width() - 130.0) / width.max(1e-6))
+        scale: ((look.width() - 150.0) / width.max(1e-6))
             .min(look.width() * 0.7 / height.max(1e-6)),
         origin: at(0.0, 0.0),
     };

@@ -1,7 +1,7 @@
 //! The head from the front, to scale and dimensioned. Everything is read
 //! from the solved sheet: the board's top edge gives wings, rakes and rise.
 
-use crate::trim::sheet::{Piece, Sheet};
+use crate::trim::sheet::{Board, Piece, Sheet, SolvedRun};
 use crate::trim::words::degrees_text;
 
 use super::dims::{Dim, Tiers, along, below, beside, room};
@@ -11,6 +11,10 @@ use super::{Look, SMALL, short};
 
 /// Lengths nearer than this are one length on the drawing: 1/64 in.
 const ALIKE: f64 = 1.0 / 64.0;
+
+/// Flatter than half a degree is level: measured corners never add up to
+/// nothing at all.
+const LEVEL: f64 = 0.0087;
 
 /// The head of `sheet` from the front. A sheet with nothing in it gives a
 /// drawing that says so.
@@ -71,37 +75,68 @@ impl Edge {
     }
 
     fn level(&self) -> bool {
-        self.slope().abs() < 1e-6
+        self.slope().abs() < LEVEL
     }
 }
 
 fn top_edges(sheet: &Sheet) -> Vec<Edge> {
-    let widest = sheet.boards.iter().max_by(|a, b| {
-        let width = |o: &[(f64, f64)]| o.iter().map(|p| p.0).fold(0.0, f64::max);
-        width(&a.outline).total_cmp(&width(&b.outline))
-    });
-    if let Some(board) = widest {
-        let corners: Vec<At> = outline(board).map(|(x, y)| at(x, y)).collect();
-        // Anticlockwise, so what runs from right to left is the top.
-        let next = corners.iter().cycle().skip(1);
-        let mut edges: Vec<Edge> = corners
+    let Some(board) = main_board(sheet) else {
+        return sheet.runs.first().map_or_else(Vec::new, legs);
+    };
+    let corners: Vec<At> = outline(board).map(|(x, y)| at(x, y)).collect();
+    // Anticlockwise, so what runs from right to left is the top.
+    let next = corners.iter().cycle().skip(1);
+    let mut edges: Vec<Edge> = corners
+        .iter()
+        .zip(next)
+        .filter(|(a, b)| b.x < a.x - 1e-9)
+        .map(|(a, b)| Edge { a: *b, b: *a })
+        .collect();
+    edges.sort_by(|e, f| e.a.x.total_cmp(&f.a.x));
+    as_cut(sheet, &mut edges);
+    edges
+}
+
+/// Puts the mouldings' own sloping legs in place of the board's: the board
+/// on the bench may have been measured since it was drawn.
+fn as_cut(sheet: &Sheet, edges: &mut [Edge]) {
+    let sloped = edges.iter().filter(|e| !e.level()).count();
+    let caps_last = |cap: bool| {
+        sheet
+            .runs
             .iter()
-            .zip(next)
-            .filter(|(a, b)| b.x < a.x - 1e-9)
-            .map(|(a, b)| Edge { a: *b, b: *a })
-            .collect();
-        edges.sort_by(|e, f| e.a.x.total_cmp(&f.a.x));
-        return edges;
+            .filter(move |r| r.name.ends_with("cap") == cap)
+    };
+    for run in caps_last(false).chain(caps_last(true)) {
+        let mut legs = legs(run);
+        legs.retain(|e| !e.level());
+        if legs.len() == sloped {
+            let places = edges.iter_mut().filter(|e| !e.level());
+            places.zip(legs).for_each(|(place, leg)| *place = leg);
+            return;
+        }
     }
-    let legs = |p: &Piece| {
+}
+
+/// A run's legs in the wall's plane.
+fn legs(run: &SolvedRun) -> Vec<Edge> {
+    let leg = |p: &Piece| {
         let (a, b) = (p.leg.start, p.leg.end);
         (p.leg.n.z > 0.99 && b.x > a.x).then(|| Edge {
             a: at(a.x, a.y),
             b: at(b.x, b.y),
         })
     };
-    let first = sheet.runs.first();
-    first.map_or_else(Vec::new, |r| r.pieces.iter().filter_map(legs).collect())
+    run.pieces.iter().filter_map(leg).collect()
+}
+
+/// The widest board.
+fn main_board(sheet: &Sheet) -> Option<&Board> {
+    let width = |b: &&Board| b.outline.iter().map(|p| p.0).fold(0.0, f64::max);
+    sheet
+        .boards
+        .iter()
+        .max_by(|a, b| width(a).total_cmp(&width(b)))
 }
 
 fn draw(sheet: &Sheet, look: &Look, scale: f64) -> Scene {
@@ -203,11 +238,7 @@ impl Drawn<'_> {
     }
 
     fn board_bottom(&self) -> Option<f64> {
-        let board = self.sheet.boards.iter().max_by(|a, b| {
-            let width = |o: &[(f64, f64)]| o.iter().map(|p| p.0).fold(0.0, f64::max);
-            width(&a.outline).total_cmp(&width(&b.outline))
-        });
-        board.map(|b| b.origin.y)
+        main_board(self.sheet).map(|b| b.origin.y)
     }
 
     /// Where the cap begins at the left.
@@ -275,7 +306,7 @@ impl Drawn<'_> {
     /// The rake's angle from level, at its lower end.
     fn angles(&self, scene: &mut Scene) {
         let mut shown: Vec<f64> = Vec::new();
-        for edge in self.edges.iter().filter(|e| e.slope() > 1e-6) {
+        for edge in self.edges.iter().filter(|e| e.slope() > LEVEL) {
             if shown.iter().any(|s| (s - edge.slope()).abs() < 1e-3) || shown.len() > 1 {
                 continue;
             }
@@ -290,7 +321,8 @@ impl Drawn<'_> {
         let foot = self.view.at(edge.a.x, edge.a.y);
         let words = degrees_text(edge.slope());
         let half = text_width(&words, SMALL) / 2.0;
-        let hang = reach_past(self.sheet, edge.b, edge.a) * self.view.scale;
+        let lowest = self.sheet.runs.iter().flat_map(|r| &r.section);
+        let hang = -lowest.map(|p| p.v).fold(0.0, f64::min) * self.view.scale;
         let far = (edge.b.x - edge.a.x) * self.view.scale;
         let clear = hang / edge.slope().sin().max(1e-3);
         let (start, drop) = if clear + 2.0 * half < far {
