@@ -13,7 +13,7 @@ use serde_json::Value;
 
 use crate::measure::Rounding;
 use crate::trim::contract::table;
-use crate::trim::raked::{Ask, solve_raked};
+use crate::trim::raked;
 use crate::trim::{Design, Rules, Wrong, solve};
 
 /// The largest input that is read, bytes. A head of 500 pieces is far below.
@@ -161,13 +161,13 @@ pub fn solve_command(args: &SolveArgs, streams: &mut Streams<'_>) -> Status {
 /// Runs `headwright raked`.
 pub fn raked_command(args: &RakedArgs, streams: &mut Streams<'_>) -> Status {
     let answer = read(&args.section, streams.input).and_then(|value| {
-        let raked = solve_raked(&Ask::from_json(&value)?);
+        let raked = raked::from_json(&value)?;
         let text = if args.json {
-            document(&raked.contract())?
+            document(&raked.to_json())?
         } else {
             raked.table()
         };
-        Ok((text, raked.can_be_made()))
+        Ok((text, raked.ok()))
     });
     finish(answer, streams)
 }

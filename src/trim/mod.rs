@@ -6,6 +6,7 @@ pub mod design;
 pub mod draw;
 pub mod kinds;
 pub mod raked;
+pub mod section;
 pub mod sheet;
 pub mod solve;
 pub mod space;

@@ -4,8 +4,8 @@
 //! numbers in the design's unit, since rounding a path's corner would open
 //! its joints. [`Design`] reads and writes the JSON of the public contract.
 
-mod fields;
-pub(super) mod read;
+pub(in crate::trim) mod fields;
+pub(in crate::trim) mod read;
 mod write;
 
 use crate::measure::{Length, SpringAngle, Unit};

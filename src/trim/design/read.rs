@@ -6,8 +6,6 @@ use serde_json::Value;
 use crate::measure::{SpringAngle, Unit};
 
 use super::fields::{Degrees, Fields, Least, list, number, one_of, place};
-use crate::trim::raked::{Ask, Given};
-use crate::trim::sheet::SectionPoint;
 
 use super::{
     Arched, AsBuilt, Backboard, Body, BrokenGable, Build, Cap, ClosedGable, Crown, Design, Drops,
@@ -113,27 +111,6 @@ fn every_field() -> Vec<&'static str> {
         all.extend(kind.fields().1);
     }
     all
-}
-
-/// Reads the input of a raked section.
-pub(in crate::trim) fn raked(value: &Value) -> Result<Ask, Wrong> {
-    let known = ["unit", "section", "given", "pitch", "plan_corner_degrees"];
-    let fields = Fields::new(value, "", &known)?;
-    let unit = fields.word("unit", &UNITS)?;
-    let inch = unit.inches();
-    let corner = |p: [f64; 2]| SectionPoint {
-        u: p[0] * inch,
-        v: p[1] * inch,
-    };
-    let section = section(fields.need("section")?, "section", unit)?;
-    let given = [("return", Given::Return), ("rake", Given::Rake)];
-    let plan_corner = fields.maybe_degrees("plan_corner_degrees", Degrees::Between(360.0))?;
-    Ok(Ask {
-        section: section.into_iter().map(corner).collect(),
-        given: fields.word("given", &given)?,
-        pitch: pitch(&fields)?,
-        plan_corner: plan_corner.unwrap_or(90.0).to_radians(),
-    })
 }
 
 impl Design {
@@ -248,7 +225,8 @@ fn section(value: &Value, at: &str, unit: Unit) -> Result<Vec<[f64; 2]>, Wrong> 
     corners.iter().enumerate().map(corner).collect()
 }
 
-fn pitch(fields: &Fields<'_>) -> Result<Pitch, Wrong> {
+/// How steep a rake is: the field `pitch`.
+pub(in crate::trim) fn pitch(fields: &Fields<'_>) -> Result<Pitch, Wrong> {
     let value = fields.need("pitch")?;
     let slope = Fields::new(value, "pitch", &["rise", "run", "degrees"])?;
     let pitch = match (slope.get("degrees"), slope.get("rise").or(slope.get("run"))) {
