@@ -90,7 +90,11 @@ fn plan_corner(fields: &Fields<'_>) -> Result<f64, Wrong> {
     }
 }
 
-fn points(value: &Value, inches: f64, unit: crate::measure::Unit) -> Result<Vec<SectionPoint>, Wrong> {
+fn points(
+    value: &Value,
+    inches: f64,
+    unit: crate::measure::Unit,
+) -> Result<Vec<SectionPoint>, Wrong> {
     let corners = list(value, "section")?;
     if corners.is_empty() || corners.len() > MOST_POINTS {
         let what = format!(
@@ -163,7 +167,10 @@ impl RakedInput {
     pub fn to_json(&self) -> Value {
         let points = |form| -> Value {
             let points = self.points_of(form);
-            points.iter().map(|p| json!([tidy(p.u), tidy(p.v)])).collect()
+            points
+                .iter()
+                .map(|p| json!([tidy(p.u), tidy(p.v)]))
+                .collect()
         };
         let findings = self.findings();
         let mut out = json!({
@@ -175,7 +182,9 @@ impl RakedInput {
             "arrises": self.arrises(),
             "parts": self.parts(),
         });
-        if let (Some(_), Some(raked), Some(map)) = (&self.outline, self.raked(), out.as_object_mut()) {
+        if let (Some(_), Some(raked), Some(map)) =
+            (&self.outline, self.raked(), out.as_object_mut())
+        {
             for (key, form) in [
                 ("return_curves", Form::Return),
                 ("rake_curves", Form::Rake),

@@ -28,7 +28,12 @@ pub(super) fn first_crossing(corners: &[SectionPoint]) -> Option<SectionPoint> {
 }
 
 /// Where two lines properly cross.
-fn cross(a: SectionPoint, b: SectionPoint, c: SectionPoint, d: SectionPoint) -> Option<SectionPoint> {
+fn cross(
+    a: SectionPoint,
+    b: SectionPoint,
+    c: SectionPoint,
+    d: SectionPoint,
+) -> Option<SectionPoint> {
     let (ab, cd) = (b - a, d - c);
     // Sides closer than this count as touching.
     let near = 1e-9 * ab.length() * cd.length();

@@ -149,14 +149,18 @@ impl Curve {
     /// length.
     #[must_use]
     pub fn leaving(&self) -> Option<Shift> {
-        self.slope(0.0).unit().or_else(|| (self.at(1e-3) - self.from()).unit())
+        self.slope(0.0)
+            .unit()
+            .or_else(|| (self.at(1e-3) - self.from()).unit())
     }
 
     /// The direction in which it reaches its end, unit; `None` if it has no
     /// length.
     #[must_use]
     pub fn reaching(&self) -> Option<Shift> {
-        self.slope(1.0).unit().or_else(|| (self.to() - self.at(1.0 - 1e-3)).unit())
+        self.slope(1.0)
+            .unit()
+            .or_else(|| (self.to() - self.at(1.0 - 1e-3)).unit())
     }
 
     /// Where along the curve (0 < t < 1) it runs square to the direction
@@ -197,7 +201,10 @@ impl Curve {
     /// Least and greatest `per_u`·u + `per_v`·v over the whole curve, exact.
     #[must_use]
     pub fn reach(&self, per_u: f64, per_v: f64) -> (f64, f64) {
-        let (a, b) = (self.from().along(per_u, per_v), self.to().along(per_u, per_v));
+        let (a, b) = (
+            self.from().along(per_u, per_v),
+            self.to().along(per_u, per_v),
+        );
         let mut reach = (a.min(b), a.max(b));
         for t in self.turning(per_u, per_v) {
             let value = self.at(t).along(per_u, per_v);
@@ -246,10 +253,7 @@ impl Curve {
     pub fn split(&self, t: f64) -> (Self, Self) {
         let middle = self.at(t);
         match *self {
-            Line { from, to } => (
-                Line { from, to: middle },
-                Line { from: middle, to },
-            ),
+            Line { from, to } => (Line { from, to: middle }, Line { from: middle, to }),
             Arc { from, to, bulge } => {
                 let quarter = bulge.atan();
                 let part = |from, to, share: f64| Arc {

@@ -267,7 +267,12 @@ impl Reader {
 
     fn arc(&mut self, centre: SectionPoint, start: f64, sweep: f64) {
         let radius = self.number(40);
-        let on = |angle: f64| place(centre.u + radius * angle.cos(), centre.v + radius * angle.sin());
+        let on = |angle: f64| {
+            place(
+                centre.u + radius * angle.cos(),
+                centre.v + radius * angle.sin(),
+            )
+        };
         self.push_flat(Curve::Arc {
             from: on(start),
             to: on(start + sweep),
@@ -277,7 +282,10 @@ impl Reader {
 
     fn polyline(&mut self, closed: bool) {
         let vertices = std::mem::take(&mut self.vertices);
-        let ends = vertices.iter().skip(1).chain(vertices.first().filter(|_| closed));
+        let ends = vertices
+            .iter()
+            .skip(1)
+            .chain(vertices.first().filter(|_| closed));
         for (one, two) in vertices.iter().zip(ends) {
             let (from, to) = (one.at, two.at);
             if from == to {

@@ -44,7 +44,10 @@ pub fn section_value(section: &Section) -> Value {
 /// An outline in its stored form, inches.
 #[must_use]
 pub fn outline_value(outline: &Outline) -> Value {
-    let start = outline.curves().first().map_or(place(0.0, 0.0), Curve::from);
+    let start = outline
+        .curves()
+        .first()
+        .map_or(place(0.0, 0.0), Curve::from);
     json!({
         "form": FORM,
         "unit": "in",
@@ -79,7 +82,11 @@ fn curve_value(curve: &Curve) -> Value {
 /// # Errors
 /// Where the input is wrong, what is wrong, and what is allowed.
 pub fn section(value: &Value, at: &str, unit: Unit) -> Result<Section, Wrong> {
-    let known: Vec<&str> = OUTLINE.iter().copied().chain(["back", "spring_degrees"]).collect();
+    let known: Vec<&str> = OUTLINE
+        .iter()
+        .copied()
+        .chain(["back", "spring_degrees"])
+        .collect();
     let fields = Fields::new(value, at, &known)?;
     Ok(Section {
         outline: read_outline(&fields, unit)?,
@@ -124,13 +131,21 @@ fn read_outline(fields: &Fields<'_>, unit: Unit) -> Result<Outline, Wrong> {
     let start = point(fields.need("start")?, &start_at, unit)?;
     let list = fields.list("curves")?;
     if list.len() > MAX_CURVES {
-        let what = format!("has {} curves; at most {MAX_CURVES} are allowed", list.len());
+        let what = format!(
+            "has {} curves; at most {MAX_CURVES} are allowed",
+            list.len()
+        );
         return Err(fields.wrong("curves", what));
     }
     let mut from = start;
     let mut curves = Vec::with_capacity(list.len());
     for (i, value) in list.iter().enumerate() {
-        let curve = curve(value, &format!("{}[{i}]", fields.path("curves")), from, unit)?;
+        let curve = curve(
+            value,
+            &format!("{}[{i}]", fields.path("curves")),
+            from,
+            unit,
+        )?;
         from = curve.to();
         curves.push(curve);
     }

@@ -56,12 +56,9 @@ impl Sums {
 
 /// The rule's places on 0…1 and their weights.
 fn nodes() -> impl Iterator<Item = (f64, f64)> {
-    GAUSS.iter().flat_map(|(x, w)| {
-        [
-            (0.5 - 0.5 * x, 0.5 * w),
-            (0.5 + 0.5 * x, 0.5 * w),
-        ]
-    })
+    GAUSS
+        .iter()
+        .flat_map(|(x, w)| [(0.5 - 0.5 * x, 0.5 * w), (0.5 + 0.5 * x, 0.5 * w)])
 }
 
 /// Parts on which the rule reaches rounding error: arcs of an eighth turn,
@@ -115,7 +112,11 @@ pub(super) fn flatten(curve: &Curve, tolerance: f64, out: &mut Vec<SectionPoint>
             let radius = curve.circle().map_or(0.0, |(_, r)| r);
             // 1 − cos x is lost to rounding for a far centre; 2·sin²(x/2) is
             // not: the sagitta r·2·sin²(x/4) of a part swept by x.
-            let part = 4.0 * (tolerance / (2.0 * radius.max(1e-300))).sqrt().min(1.0).asin();
+            let part = 4.0
+                * (tolerance / (2.0 * radius.max(1e-300)))
+                    .sqrt()
+                    .min(1.0)
+                    .asin();
             even(pieces(curve.sweep().abs() / part, MOST_PIECES));
         }
         Curve::Cubic {
@@ -124,7 +125,8 @@ pub(super) fn flatten(curve: &Curve, tolerance: f64, out: &mut Vec<SectionPoint>
             second,
             to,
         } => {
-            let bend = |a: SectionPoint, b: SectionPoint, c: SectionPoint| ((a - b) + (c - b)).length();
+            let bend =
+                |a: SectionPoint, b: SectionPoint, c: SectionPoint| ((a - b) + (c - b)).length();
             let most = 6.0 * bend(from, first, second).max(bend(first, second, to));
             even(pieces((most / (8.0 * tolerance)).sqrt(), MOST_PIECES));
         }

@@ -74,11 +74,7 @@ impl Section {
                 turn,
             })
         };
-        before
-            .zip(curves)
-            .enumerate()
-            .filter_map(corner)
-            .collect()
+        before.zip(curves).enumerate().filter_map(corner).collect()
     }
 }
 

@@ -237,9 +237,8 @@ fn no(what: impl Into<String>) -> NotAnOutline {
 
 /// Refuses what is not finite or out of bounds.
 fn bounded(curve: &Curve) -> Result<(), String> {
-    let inside = |p: &SectionPoint| {
-        p.is_finite() && p.u.abs() <= MAX_REACH && p.v.abs() <= MAX_REACH
-    };
+    let inside =
+        |p: &SectionPoint| p.is_finite() && p.u.abs() <= MAX_REACH && p.v.abs() <= MAX_REACH;
     let near = |places: &[SectionPoint]| {
         if places.iter().all(inside) {
             Ok(())
@@ -292,7 +291,9 @@ fn joined(curves: Vec<Curve>) -> Result<Vec<Curve>, NotAnOutline> {
     let near = 1e-6_f64.min(1e-3 * size);
     let mut kept: Vec<Curve> = curves.into_iter().filter(|c| !nothing(c)).collect();
     if kept.len() < 2 {
-        return Err(no("has too few curves; an outline that goes round is needed"));
+        return Err(no(
+            "has too few curves; an outline that goes round is needed",
+        ));
     }
     let first = kept.first().map(Curve::from);
     let starts: Vec<SectionPoint> = kept.iter().skip(1).map(Curve::from).chain(first).collect();

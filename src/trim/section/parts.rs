@@ -289,7 +289,13 @@ impl Part {
                 projection,
                 order,
                 full,
-            } => cyma(&Ends::new(*at, height, projection)?, order, full, false, out)?,
+            } => cyma(
+                &Ends::new(*at, height, projection)?,
+                order,
+                full,
+                false,
+                out,
+            )?,
             Self::Scotia {
                 height,
                 depth,
@@ -309,7 +315,12 @@ impl Part {
     }
 }
 
-fn straight(at: SectionPoint, height: f64, projection: f64, out: &mut Vec<Curve>) -> Result<(), String> {
+fn straight(
+    at: SectionPoint,
+    height: f64,
+    projection: f64,
+    out: &mut Vec<Curve>,
+) -> Result<(), String> {
     let fits = height.is_finite() && projection.is_finite() && height >= 0.0;
     if !fits || height + projection.abs() <= 0.0 {
         return Err("needs a height or a projection; a height may not be less than 0".to_owned());
@@ -368,7 +379,13 @@ fn checked(conic: Conic) -> Result<f64, String> {
 /// wanted; else two 60° arcs whose radius is half the chord, tangent at its
 /// middle (NICH, HATF). Greek: two quarter conics in opposite quarters of the
 /// box (HATF).
-fn cyma(ends: &Ends, order: Order, full: bool, recta: bool, out: &mut Vec<Curve>) -> Result<(), String> {
+fn cyma(
+    ends: &Ends,
+    order: Order,
+    full: bool,
+    recta: bool,
+    out: &mut Vec<Curve>,
+) -> Result<(), String> {
     let middle = ends.outer.towards(ends.inner, 0.5);
     let halves = [(ends.outer, middle, recta), (middle, ends.inner, !recta)];
     let square = (ends.height - ends.projection).abs() <= 1e-9 * ends.height;
@@ -437,7 +454,13 @@ fn scotia(
 
 /// Roman: half circle of radius H/2 standing out (NICH, BTP, HATF). Greek:
 /// half ellipse (BTP p. 375).
-fn astragal(at: SectionPoint, height: f64, depth: f64, order: Order, out: &mut Vec<Curve>) -> Result<(), String> {
+fn astragal(
+    at: SectionPoint,
+    height: f64,
+    depth: f64,
+    order: Order,
+    out: &mut Vec<Curve>,
+) -> Result<(), String> {
     if !(height > 0.0 && height.is_finite()) {
         return Err(format!("height {height}; more than 0 is needed"));
     }
@@ -457,7 +480,12 @@ fn astragal(at: SectionPoint, height: f64, depth: f64, order: Order, out: &mut V
 
 /// Half of the ellipse with `from`–`to` as diameter and `out_by` as the
 /// half diameter conjugate to it.
-fn half_ellipse(from: SectionPoint, to: SectionPoint, out_by: Shift, out: &mut Vec<Curve>) -> Result<(), String> {
+fn half_ellipse(
+    from: SectionPoint,
+    to: SectionPoint,
+    out_by: Shift,
+    out: &mut Vec<Curve>,
+) -> Result<(), String> {
     if !(out_by.length() > 0.0 && out_by.u.is_finite() && to.is_finite()) {
         return Err("depth 0; a Greek hollow or round needs a depth".to_owned());
     }

@@ -232,10 +232,7 @@ impl Affine {
     /// Where a displacement goes.
     #[must_use]
     pub fn apply_shift(&self, s: Shift) -> Shift {
-        shift(
-            self.uu * s.u + self.uv * s.v,
-            self.vu * s.u + self.vv * s.v,
-        )
+        shift(self.uu * s.u + self.uv * s.v, self.vu * s.u + self.vv * s.v)
     }
 
     /// How areas grow; negative if the map mirrors.

@@ -86,7 +86,13 @@ fn below(outline: &Outline, per_u: f64, per_v: f64, most: f64) -> Vec<Outline> {
     };
     let mut stretches: Vec<Stretch> = Vec::new();
     let mut open = false;
-    for (curve, keep) in pieces.iter().zip(&kept).cycle().skip(start).take(pieces.len()) {
+    for (curve, keep) in pieces
+        .iter()
+        .zip(&kept)
+        .cycle()
+        .skip(start)
+        .take(pieces.len())
+    {
         if !keep {
             open = false;
             continue;

@@ -100,7 +100,10 @@ impl<'a> Reader<'a> {
     fn command(&self, c: u8) -> Result<Command, Wrong> {
         let letter = c.to_ascii_lowercase();
         if !b"mlhvcsqtaz".contains(&letter) {
-            let what = format!("`{}` is no command; allowed: M L H V C S Q T A Z", char::from(c));
+            let what = format!(
+                "`{}` is no command; allowed: M L H V C S Q T A Z",
+                char::from(c)
+            );
             return Err(self.wrong(&what));
         }
         if letter != b'm' && self.curves.is_empty() && !self.closed && self.start != self.at {
@@ -119,7 +122,11 @@ impl<'a> Reader<'a> {
     /// numbers come.
     fn draw(&mut self, command: Command) -> Result<Command, Wrong> {
         let from = self.at;
-        let base = if command.relative { from } else { place(0.0, 0.0) };
+        let base = if command.relative {
+            from
+        } else {
+            place(0.0, 0.0)
+        };
         let mut handle = None;
         match command.letter {
             b'm' => {
@@ -228,7 +235,11 @@ impl<'a> Reader<'a> {
         // Radii too small for the chord are grown to reach.
         let grow = half.max(1.0);
         let short = (half / grow).asin();
-        let half_sweep = if large { std::f64::consts::PI - short } else { short };
+        let half_sweep = if large {
+            std::f64::consts::PI - short
+        } else {
+            short
+        };
         let bulge = (half_sweep / 2.0).tan() * if sweep { 1.0 } else { -1.0 };
         let unit = shift(chord.u / (rx * grow), chord.v / (ry * grow));
         let round = Curve::Arc {
@@ -287,7 +298,9 @@ impl<'a> Reader<'a> {
             }
         }
         let text = self.text.get(start..self.next).unwrap_or_default();
-        let number = std::str::from_utf8(text).ok().and_then(|t| t.parse::<f64>().ok());
+        let number = std::str::from_utf8(text)
+            .ok()
+            .and_then(|t| t.parse::<f64>().ok());
         number
             .filter(|n| n.abs() <= 1e9)
             .ok_or_else(|| self.wrong("a number of at most 1e9 is needed here"))
