@@ -205,7 +205,7 @@ impl Reader {
             "POLYLINE" => {
                 // Bits 8, 16 and 64: not a flat polyline.
                 let flags = self.number(70);
-                if flags >= 8.0 && flags < 128.0 {
+                if (8.0..128.0).contains(&flags) {
                     return Err(wrong("a POLYLINE in space or a mesh; a flat one is needed"));
                 }
                 self.polyline = Some(self.closed());
@@ -323,7 +323,7 @@ fn chained(mut free: Vec<Curve>) -> Result<Vec<Curve>, Wrong> {
         let Some((gap, i, back)) = gaps.min_by(|a, b| a.0.total_cmp(&b.0)) else {
             break;
         };
-        if !(gap <= NEAR) {
+        if gap > NEAR {
             break;
         }
         let curve = free.swap_remove(i);
@@ -332,7 +332,7 @@ fn chained(mut free: Vec<Curve>) -> Result<Vec<Curve>, Wrong> {
         end = curve.to();
     }
     let start = first.from();
-    if !(start.distance(end) <= NEAR) {
+    if start.distance(end) > NEAR {
         return Err(wrong(format!(
             "the outline is open: from ({:.4}, {:.4}) in no line goes on within {NEAR} in",
             end.u, end.v
