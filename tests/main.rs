@@ -1,6 +1,11 @@
 //! Every test of the program, in one binary. A folder is an area.
 
+mod access;
+mod architecture;
 mod browser;
+mod db;
 mod openings;
+mod support;
 mod tools;
 mod trim;
+mod web;

@@ -134,7 +134,9 @@ async fn admit(
         return Err(WebError::TooMany(seconds));
     }
     if now.since(held.session.seen_at) >= TOUCH_EVERY {
-        store::touch_session(&mut app.db().write().await?, me.session, now).await?;
+        let mut tx = app.db().write().await?;
+        store::touch_session(&mut tx, me.session, now).await?;
+        tx.commit().await?;
     }
     if me.reach == Reach::None {
         return Err(WebError::Missing);

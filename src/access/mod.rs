@@ -26,6 +26,7 @@ pub use forms::password as password_field;
 pub use guard::guarded;
 pub use me::Me;
 pub use model::{Invite, InviteId, Person, SessionId, SessionRow, UserId};
+pub use pages::again::is_own_password;
 pub use pages::sign_in_page;
 pub use passwords::{Hasher, Verdict, weakness};
 pub use post::{Made, Post, Start, Work};
@@ -33,7 +34,7 @@ pub use role::{Level, Reach, Role, THINGS, Thing};
 pub use route::{Area, BoxFuture, Kind, Nav, Need, Object, Route, Ties};
 pub use site::Site;
 pub use store::{
-    end_session, invite, invites, people, person, save_person, save_profile, sessions,
-    set_disabled, set_password, set_role, withdraw_invite,
+    count_owners, end_other_sessions, end_session, invite, invites, people, person, save_person,
+    save_profile, sessions, set_disabled, set_password, set_role, withdraw_invite,
 };
 pub use tokens::{fresh_code, sha};

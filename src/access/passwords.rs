@@ -160,7 +160,17 @@ pub fn weakness(password: &str, known: &[&str]) -> Option<String> {
         ])
         .collect();
     let guessed = zxcvbn::zxcvbn(password, &words);
-    (u8::from(guessed.score()) < 3).then(|| {
+    let weak = u8::from(guessed.score()) < 3 || unknown_part(password, &words) < LEAST / 2;
+    weak.then(|| {
         "Too easy to guess: leave out names, the firm, dates and common phrases. Four or five unrelated words do well.".to_owned()
     })
+}
+
+/// Letters and digits left when every known word is taken out.
+fn unknown_part(password: &str, known: &[&str]) -> usize {
+    let mut rest = password.to_lowercase();
+    for word in known {
+        rest = rest.replace(&word.to_lowercase(), "");
+    }
+    rest.chars().filter(|c| c.is_alphanumeric()).count()
 }

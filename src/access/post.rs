@@ -86,6 +86,26 @@ impl Post {
         }
     }
 
+    /// The earlier reply, where a replay must be told before weighty work.
+    ///
+    /// # Errors
+    /// As [`Post::begin`].
+    pub async fn earlier(&self, app: &AppState, me: &Me) -> Result<Option<Response>, WebError> {
+        match self.begin(app, me).await? {
+            Start::First(_) => Ok(None),
+            Start::Again(reply) => Ok(Some(reply)),
+        }
+    }
+
+    /// A 128-bit secret bound to this session and this form: a replay makes the
+    /// same one, and what the database keeps does not give it away.
+    #[must_use]
+    pub fn secret(&self, purpose: &str) -> String {
+        let hash = sha(format!("{purpose}\0{}\0{}", self.csrf, self.key).as_bytes());
+        let half: Vec<u8> = hash.into_iter().take(16).collect();
+        data_encoding::BASE32_NOPAD.encode(&half).to_lowercase()
+    }
+
     /// The version the form was drawn at; a form of a record always has one.
     ///
     /// # Errors

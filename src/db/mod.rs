@@ -15,5 +15,7 @@ mod time;
 pub use error::{OpenError, StoreError};
 pub use migrations::{Step, newest};
 pub use open::{Db, LEAST_SQLITE, Tx, version_number};
-pub use record::{AuditRow, KeyState, audit, audit_of, forget_old_keys, keep_key, key_state};
+pub use record::{
+    AuditRow, KeyState, audit, audit_of, forget_old_keys, keep_key, key_state, recent_audit,
+};
 pub use time::{Chance, Clock, FixedClock, OsChance, Stamp, SystemClock};

@@ -69,6 +69,30 @@ pub async fn audit_of(
         .collect())
 }
 
+/// The newest things done in the firm.
+///
+/// # Errors
+/// The database's.
+pub async fn recent_audit(
+    pool: &SqlitePool,
+    (limit, offset): (i64, i64),
+) -> Result<Vec<AuditRow>, StoreError> {
+    let rows: Vec<(i64, Option<String>, String)> = sqlx::query_as(
+        "SELECT audit.at, user.name, audit.event FROM audit LEFT JOIN user ON user.id = audit.user_id
+         ORDER BY audit.id DESC LIMIT ? OFFSET ?",
+    )
+    .bind(limit)
+    .bind(offset)
+    .fetch_all(pool)
+    .await?;
+    let row = |(at, who, event)| AuditRow {
+        at: Stamp::from_millis(at),
+        who,
+        event,
+    };
+    Ok(rows.into_iter().map(row).collect())
+}
+
 /// What is known of a posted key.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum KeyState {

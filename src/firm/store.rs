@@ -2,8 +2,11 @@
 
 use sqlx::SqlitePool;
 
-use crate::db::StoreError;
-use crate::web::{FirmBasics, Unit};
+use crate::db::{StoreError, Tx};
+use crate::measure::{Length, Rounding, Unit};
+use crate::web::FirmBasics;
+
+use super::{Firm, Saw};
 
 #[derive(sqlx::FromRow)]
 struct Row {
@@ -11,24 +14,151 @@ struct Row {
     zone: String,
     unit: String,
     fraction: i64,
+    short_piece_nm: i64,
+    version: i64,
+    #[sqlx(flatten)]
+    saw: SawRow,
+}
+
+#[derive(sqlx::FromRow)]
+struct SawRow {
+    saw_name: String,
+    swing_left_deg: f64,
+    swing_right_deg: f64,
+    tilt_left_deg: f64,
+    tilt_right_deg: f64,
+    max_height_nm: i64,
+    max_depth_nm: i64,
+    kerf_nm: i64,
+}
+
+impl From<SawRow> for Saw {
+    fn from(row: SawRow) -> Self {
+        Self {
+            name: row.saw_name,
+            swing_left: row.swing_left_deg,
+            swing_right: row.swing_right_deg,
+            tilt_left: row.tilt_left_deg,
+            tilt_right: row.tilt_right_deg,
+            max_height: Length::from_nanometres(row.max_height_nm),
+            max_depth: Length::from_nanometres(row.max_depth_nm),
+            kerf: Length::from_nanometres(row.kerf_nm),
+        }
+    }
+}
+
+impl TryFrom<Row> for Firm {
+    type Error = StoreError;
+
+    fn try_from(row: Row) -> Result<Self, StoreError> {
+        let bad = |column, why: &str| StoreError::unreadable("firm", column, 1, why);
+        let unit = Unit::from_symbol(&row.unit).ok_or_else(|| bad("unit", "neither in nor mm"))?;
+        let rounding = match (unit.is_metric(), row.fraction) {
+            (true, _) => Rounding::HalfMillimetre,
+            (false, 16) => Rounding::Sixteenth,
+            (false, 32) => Rounding::ThirtySecond,
+            _ => return Err(bad("fraction", "neither 16 nor 32")),
+        };
+        let basics = FirmBasics {
+            zone: row
+                .zone
+                .parse()
+                .map_err(|_| bad("zone", "no such time zone"))?,
+            name: row.name,
+            unit,
+            rounding,
+            short_piece: Length::from_nanometres(row.short_piece_nm),
+        };
+        Ok(Self {
+            basics,
+            saw: row.saw.into(),
+            version: row.version,
+        })
+    }
+}
+
+/// The settings.
+///
+/// # Errors
+/// A stored value that no longer parses; the database's.
+pub async fn firm(pool: &SqlitePool) -> Result<Firm, StoreError> {
+    sqlx::query_as::<_, Row>(
+        "SELECT firm.name, firm.zone, firm.unit, firm.fraction, firm.short_piece_nm, firm.version,
+                saw.name AS saw_name, saw.swing_left_deg, saw.swing_right_deg, saw.tilt_left_deg,
+                saw.tilt_right_deg, saw.max_height_nm, saw.max_depth_nm, saw.kerf_nm
+         FROM firm JOIN saw ON saw.id = firm.saw_id WHERE firm.id = 1",
+    )
+    .fetch_one(pool)
+    .await?
+    .try_into()
 }
 
 /// What every page needs of the settings.
 ///
 /// # Errors
-/// A stored value that no longer parses; the database's.
+/// As [`firm`].
 pub async fn basics(pool: &SqlitePool) -> Result<FirmBasics, StoreError> {
-    let row: Row = sqlx::query_as("SELECT name, zone, unit, fraction FROM firm WHERE id = 1")
+    Ok(firm(pool).await?.basics)
+}
+
+/// Saves the settings and the saw at `new.version`.
+///
+/// # Errors
+/// `Stale` if the version moved on; the database's.
+pub async fn save(tx: &mut Tx, new: &Firm) -> Result<(), StoreError> {
+    let fraction = if new.basics.rounding == Rounding::ThirtySecond {
+        32
+    } else {
+        16
+    };
+    let done = sqlx::query(
+        "UPDATE firm SET name = ?, zone = ?, unit = ?, fraction = ?, short_piece_nm = ?,
+                version = version + 1 WHERE id = 1 AND version = ?",
+    )
+    .bind(&new.basics.name)
+    .bind(new.basics.zone.name())
+    .bind(new.basics.unit.symbol())
+    .bind(fraction)
+    .bind(new.basics.short_piece.nanometres())
+    .bind(new.version)
+    .execute(&mut **tx)
+    .await?;
+    if done.rows_affected() != 1 {
+        return Err(StoreError::Stale("firm's settings"));
+    }
+    sqlx::query(
+        "UPDATE saw SET name = ?, swing_left_deg = ?, swing_right_deg = ?, tilt_left_deg = ?,
+                tilt_right_deg = ?, max_height_nm = ?, max_depth_nm = ?, kerf_nm = ?,
+                version = version + 1
+         WHERE id = (SELECT saw_id FROM firm WHERE id = 1)",
+    )
+    .bind(&new.saw.name)
+    .bind(new.saw.swing_left)
+    .bind(new.saw.swing_right)
+    .bind(new.saw.tilt_left)
+    .bind(new.saw.tilt_right)
+    .bind(new.saw.max_height.nanometres())
+    .bind(new.saw.max_depth.nanometres())
+    .bind(new.saw.kerf.nanometres())
+    .execute(&mut **tx)
+    .await?;
+    Ok(())
+}
+
+/// Whether there is such a person.
+pub async fn has_person(pool: &SqlitePool, id: i64) -> Result<bool, StoreError> {
+    let count: i64 = sqlx::query_scalar("SELECT count(*) FROM user WHERE id = ?")
+        .bind(id)
         .fetch_one(pool)
         .await?;
-    let bad = |column, why: &str| StoreError::unreadable("firm", column, 1, why);
-    Ok(FirmBasics {
-        zone: row
-            .zone
-            .parse()
-            .map_err(|_| bad("zone", "no such time zone"))?,
-        unit: Unit::from_code(&row.unit).ok_or_else(|| bad("unit", "neither in nor mm"))?,
-        fraction: u8::try_from(row.fraction).map_err(|_| bad("fraction", "out of range"))?,
-        name: row.name,
-    })
+    Ok(count == 1)
+}
+
+/// Whether there is such an invite, still open or not.
+pub async fn has_invite(pool: &SqlitePool, id: i64) -> Result<bool, StoreError> {
+    let count: i64 = sqlx::query_scalar("SELECT count(*) FROM invite WHERE id = ?")
+        .bind(id)
+        .fetch_one(pool)
+        .await?;
+    Ok(count == 1)
 }

@@ -25,7 +25,7 @@ pub use hooks::Hooks;
 pub use layers::{LogUser, dress};
 pub use list::{ListQuery, Paging, Sort};
 pub use page::{Chrome, NavItem, Page, html, ok, see_other};
-pub use state::{AppState, FirmBasics, Rules, Unit};
+pub use state::{AppState, FirmBasics, Rules};
 pub use svg::Svg;
 pub use today::{TodayItem, TodayList};
 

@@ -4,38 +4,9 @@ use std::sync::{Arc, OnceLock, RwLock};
 use std::time::Duration;
 
 use crate::db::{Chance, Clock, Db, Stamp};
+use crate::measure::{Length, Rounding, Unit};
 
 use super::{Hooks, WebError};
-
-/// Lengths on pages and in forms.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unit {
-    /// Inches and fractions.
-    Inch,
-    /// Millimetres.
-    Millimetre,
-}
-
-impl Unit {
-    /// As stored and as in the command line's JSON.
-    #[must_use]
-    pub const fn code(self) -> &'static str {
-        match self {
-            Self::Inch => "in",
-            Self::Millimetre => "mm",
-        }
-    }
-
-    /// From what is stored.
-    #[must_use]
-    pub fn from_code(code: &str) -> Option<Self> {
-        match code {
-            "in" => Some(Self::Inch),
-            "mm" => Some(Self::Millimetre),
-            _ => None,
-        }
-    }
-}
 
 /// The settings every page needs to word a length or a time.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -46,8 +17,10 @@ pub struct FirmBasics {
     pub zone: chrono_tz::Tz,
     /// The unit of lengths typed without one.
     pub unit: Unit,
-    /// Sheets in 1/16 or 1/32 in.
-    pub fraction: u8,
+    /// What sheets round to.
+    pub rounding: Rounding,
+    /// Pieces shorter than this overall are not held by hand near a blade.
+    pub short_piece: Length,
 }
 
 /// What differs between the real start, the demo and tests.

@@ -83,6 +83,34 @@ pub async fn take(
     ))
 }
 
+/// Whether the posted `old_password` is the person's own; counted like a sign-in.
+///
+/// # Errors
+/// Too many tries; the database's.
+pub async fn is_own_password(
+    app: &AppState,
+    site: &Site,
+    me: &Me,
+    post: &Post,
+) -> Result<bool, WebError> {
+    let person = store::person(app.db().read(), me.id).await?;
+    let mut tx = app.db().write().await?;
+    // The session stands for the address: this device is known.
+    let address = format!("session {}", me.session);
+    let counted = store::begin_attempt(&mut tx, &person.sign_in, &address, app.now()).await?;
+    let attempt = counted.map_err(|left| WebError::TooMany(left.as_secs().max(1)))?;
+    tx.commit().await?;
+    let stored = store::hash_of(app.db().read(), me.id).await?;
+    let typed: String = post.fields.get("old_password").chars().take(1000).collect();
+    let right = site.hasher.check(stored, typed).await?.right;
+    if right {
+        let mut tx = app.db().write().await?;
+        store::forgive(&mut tx, &attempt).await?;
+        tx.commit().await?;
+    }
+    Ok(right)
+}
+
 /// Ends this device's session and wipes what the browser kept.
 pub async fn sign_out(
     State(app): State<AppState>,

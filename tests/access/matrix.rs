@@ -1,0 +1,210 @@
+//! The permission table, and every route against every actor.
+
+use std::collections::BTreeMap;
+
+use headwright::access::{Need, Reach, Role, Route, THINGS, Thing};
+use headwright::app;
+
+use crate::support::{self, Client, TestApp};
+
+/// The table as agreed with the firm, written out a second time by hand:
+/// W all, R read only, O own jobs, A assigned, "WO R" writes own and reads all,
+/// – nothing. Owner, office, foreman, carpenter.
+const TABLE: [(Thing, [&str; 4]); 17] = [
+    (Thing::Firm, ["W", "–", "–", "–"]),
+    (Thing::Clients, ["W", "W", "RO", "RA"]),
+    (Thing::Estimates, ["W", "W", "WO", "–"]),
+    (Thing::Billing, ["W", "W", "–", "–"]),
+    (Thing::Jobs, ["W", "W", "WO R", "RA"]),
+    (Thing::Heads, ["W", "R", "WO R", "RA"]),
+    (Thing::Sheets, ["R", "R", "RO", "RA"]),
+    (Thing::Ticks, ["R", "R", "WO", "WA"]),
+    (Thing::Steps, ["W", "W", "WO", "WA"]),
+    (Thing::Plan, ["W", "R", "W", "RA"]),
+    (Thing::Shelf, ["W", "W", "R", "R"]),
+    (Thing::Rack, ["W", "W", "W", "W"]),
+    (Thing::Orders, ["W", "W", "WO", "RA"]),
+    (Thing::Receiving, ["W", "W", "WO", "WA"]),
+    (Thing::Hours, ["W", "R", "WO", "WA"]),
+    (Thing::Photos, ["W", "W", "WO", "WA"]),
+    (Thing::Safety, ["W", "R", "WO", "WA"]),
+];
+
+fn meaning(cell: &str) -> (Reach, Reach) {
+    match cell {
+        "W" => (Reach::All, Reach::All),
+        "R" => (Reach::All, Reach::None),
+        "WO R" => (Reach::All, Reach::Own),
+        "WO" => (Reach::Own, Reach::Own),
+        "RO" => (Reach::Own, Reach::None),
+        "WA" => (Reach::Assigned, Reach::Assigned),
+        "RA" => (Reach::Assigned, Reach::None),
+        "–" => (Reach::None, Reach::None),
+        other => panic!("no such cell: {other}"),
+    }
+}
+
+#[test]
+fn the_table_of_permissions_is_the_agreed_one() {
+    assert_eq!(TABLE.len(), THINGS.len());
+    for (thing, cells) in TABLE {
+        for (role, cell) in Role::ALL.into_iter().zip(cells) {
+            let level = thing.level(role);
+            assert_eq!(
+                (level.read, level.write),
+                meaning(cell),
+                "{thing:?} for {role}"
+            );
+        }
+    }
+}
+
+#[test]
+fn only_sign_in_static_files_and_health_are_open() {
+    let open: Vec<&str> = app::routes()
+        .iter()
+        .filter(|route| matches!(route.need, Need::Anyone(_)))
+        .map(|route| route.path)
+        .collect();
+    assert_eq!(
+        open,
+        [
+            "/health",
+            "/static/{hash}/{name}",
+            "/sign-in",
+            "/sign-in",
+            "/setup",
+            "/setup",
+            "/join/{code}",
+            "/join/{code}",
+        ]
+    );
+}
+
+#[test]
+fn every_route_that_writes_needs_a_right_to_write() {
+    for route in app::routes() {
+        if route.method != "GET" {
+            assert!(
+                !matches!(route.need, Need::Read(_)),
+                "{} {}",
+                route.method,
+                route.path
+            );
+        }
+    }
+}
+
+#[test]
+fn every_object_of_a_route_has_a_kind_that_knows_it() {
+    let kinds: Vec<&str> = app::areas()
+        .iter()
+        .flat_map(|area| area.kinds.iter().map(|k| k.name))
+        .collect();
+    for route in app::routes() {
+        if let Some(object) = route.object {
+            assert!(
+                kinds.contains(&object.kind),
+                "{}: kind {}",
+                route.path,
+                object.kind
+            );
+            assert!(
+                route.path.contains(&format!("{{{}}}", object.param)),
+                "{}",
+                route.path
+            );
+        } else if let Need::Read(_) | Need::Write(_) = route.need {
+            assert!(!route.path.contains("{id}"), "{} names no kind", route.path);
+        }
+    }
+}
+
+/// No record has this id.
+const MISSING: &str = "999999999";
+
+fn address(route: &Route, id: &str) -> String {
+    let mut path = route.path.to_owned();
+    while let (Some(from), Some(to)) = (path.find('{'), path.find('}')) {
+        path.replace_range(from..=to, id);
+    }
+    path
+}
+
+async fn status(client: &Client, route: &Route, id: &str) -> u16 {
+    let path = address(route, id);
+    if route.method == "GET" {
+        client.get(&path).await.status
+    } else {
+        // No token: whoever the guard lets through ends in 403.
+        client.post_raw(&path, &[]).await.status
+    }
+}
+
+#[tokio::test]
+async fn every_route_keeps_every_actor_to_the_table() {
+    let firm = support::a_firm().await;
+    let mut calls = 0;
+    for route in app::routes() {
+        let open = matches!(route.need, Need::Anyone(_));
+        let anonymous = status(&firm.anonymous(), &route, MISSING).await;
+        assert_eq!(
+            anonymous == 401,
+            !open,
+            "{} {}: {anonymous}",
+            route.method,
+            route.path
+        );
+        calls += 1;
+    }
+    for role in Role::ALL {
+        let client = firm.client_as(role).await;
+        for route in app::routes().iter().filter(|r| r.path != "/sign-out") {
+            check(&client, role, route).await;
+            calls += 1;
+        }
+    }
+    println!("{calls} calls");
+}
+
+async fn check(client: &Client, role: Role, route: &Route) {
+    let status = status(client, route, MISSING).await;
+    let what = format!("{role}: {} {} gave {status}", route.method, route.path);
+    if matches!(route.need, Need::Anyone(_)) {
+        assert!(status < 500, "{what}");
+    } else if route.need.reach(role) == Reach::None || route.object.is_some() {
+        assert_eq!(status, 404, "{what}");
+    } else if route.method == "GET" {
+        assert!(status == 200 || status == 303, "{what}");
+    } else {
+        assert_eq!(status, 403, "{what}");
+    }
+}
+
+/// Records of each kind, one the actors own or are assigned to and one that is
+/// another's: an area with records adds a line.
+async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
+    BTreeMap::from([("person", firm.person("carpenter2").await.to_string())])
+}
+
+#[tokio::test]
+async fn what_is_anothers_looks_like_what_is_not_there() {
+    let firm = support::a_firm().await;
+    let records = records(&firm).await;
+    for role in [Role::Office, Role::Foreman, Role::Carpenter] {
+        let client = firm.client_as(role).await;
+        for route in app::routes() {
+            let Some(id) = route.object.and_then(|object| records.get(object.kind)) else {
+                continue;
+            };
+            if route.need.reach(role) != Reach::None {
+                continue;
+            }
+            let theirs = client.get(&address(&route, id)).await;
+            let missing = client.get(&address(&route, MISSING)).await;
+            assert_eq!(theirs.status, missing.status, "{}", route.path);
+            let bare = |body: &str| body.split("reference").next().map(str::to_owned);
+            assert_eq!(bare(&theirs.body), bare(&missing.body), "{}", route.path);
+        }
+    }
+}

@@ -1,0 +1,8 @@
+//! Sign-in, sessions, permissions.
+
+mod forgery;
+mod invites;
+mod matrix;
+mod passwords;
+mod sessions;
+mod sign_in;

@@ -1,0 +1,6 @@
+//! What holds for every page and every form.
+
+mod forms;
+mod headers;
+mod reading;
+mod templates;
