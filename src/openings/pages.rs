@@ -24,10 +24,7 @@ use super::surveys::store::surveys_of;
 
 /// The unit of lengths typed and shown.
 pub(super) fn unit(app: &AppState) -> Unit {
-    match app.firm().unit {
-        crate::web::Unit::Inch => Unit::Inch,
-        crate::web::Unit::Millimetre => Unit::Millimetre,
-    }
+    app.firm().unit
 }
 
 #[derive(Template)]
