@@ -30,6 +30,20 @@ struct Place {
     bed_end: f64,
 }
 
+impl Place {
+    /// Places of the saw on the sheet, moved by `dx` inches along the fence.
+    fn on_sheet(&self, points: &[(f64, f64)], dx: f64) -> Vec<At> {
+        let place = |(x, y): &(f64, f64)| self.view.at(x + dx, *y);
+        points.iter().map(place).collect()
+    }
+
+    /// The stock's far corners beyond `edge` on the side `side`.
+    fn run_on(&self, edge: f64, side: f64) -> [At; 2] {
+        let beyond = edge + side * 1e4;
+        [at(beyond, self.front), at(beyond, self.face)]
+    }
+}
+
 /// Draws the saw from above, beginning at height `top`; returns where it
 /// ends.
 pub(super) fn top_view(scene: &mut Scene, frame: &Frame<'_>, top: f64) -> f64 {
@@ -100,62 +114,72 @@ fn saw(scene: &mut Scene, frame: &Frame<'_>, place: &Place) {
     scene.text(Ink::Text, at(x, baseline), SMALL, anchor, "fence");
 }
 
-/// Waste, then what is kept, with its arrises. Returns the farthest x of the
-/// kept part on the sheet.
+/// Waste, then what is kept, with its arrises. Returns how far along the
+/// fence the piece itself is seen: its other end, or the edge of the sheet.
 fn stock(scene: &mut Scene, frame: &Frame<'_>, place: &Place) -> f64 {
     let held = frame.held;
-    let view = place.view;
-    let to_sheet = |points: &[(f64, f64)], dx: f64| -> Vec<At> {
-        points.iter().map(|(x, y)| view.at(x + dx, *y)).collect()
-    };
     let near = held.seen_end(&held.cut, -held.kept);
-    let kerf = frame.look.kerf * held.cut.stretch();
     let (kept_edge, waste_edge) = if held.kept > 0.0 {
         (RIGHT - INSET, LEFT + INSET)
     } else {
         (LEFT + INSET, RIGHT - INSET)
     };
-    let mut waste = to_sheet(&near, -held.kept * kerf);
-    let beyond = waste_edge - held.kept * 1e4;
-    waste.extend([at(beyond, place.front), at(beyond, place.face)]);
-    let waste = clipped(&waste, waste_edge, -held.kept);
-    let lines = hatch(&waste, 9.0);
-    let outline = open_outline(&waste, waste_edge);
-    scene.part("waste", Ink::Bed, Shape::Area(waste));
-    scene.draw(Ink::Hatch, Shape::Lines(lines));
-    scene.draw(Ink::Hair, Shape::Path(outline));
-    scene.draw(
-        Ink::Hair,
-        Shape::Path(break_line(waste_edge, place.face, place.front)),
-    );
-
-    let mut kept = to_sheet(&near, 0.0);
+    waste(scene, frame, place, &near, waste_edge);
+    let far = place.on_sheet(&held.seen_end(&held.far, held.kept), 0.0);
+    let mut area = place.on_sheet(&near, 0.0);
     match frame.far {
-        FarEnd::Cut => {
-            let far = held.seen_end(&held.far, held.kept);
-            kept.extend(to_sheet(&far, 0.0).into_iter().rev());
-        }
-        FarEnd::Stick => {
-            let beyond = kept_edge + held.kept * 1e4;
-            kept.extend([at(beyond, place.front), at(beyond, place.face)]);
-        }
+        FarEnd::Cut => area.extend(far.iter().rev()),
+        FarEnd::Stick => area.extend(place.run_on(kept_edge, held.kept)),
     }
-    let kept = clipped(&kept, kept_edge, held.kept);
-    let reach = kept
-        .iter()
-        .map(|p| p.x * held.kept)
-        .fold(f64::NEG_INFINITY, f64::max)
-        * held.kept;
-    let outline = open_outline(&kept, kept_edge);
-    scene.part("kept", Ink::Kept, Shape::Area(kept));
+    let area = clipped(&area, kept_edge, held.kept);
+    let outline = open_outline(&area, kept_edge);
+    let runs_on = outline.first() != outline.last();
+    scene.part("kept", Ink::Kept, Shape::Area(area));
     end_face(scene, frame, place, &near);
     arrises(scene, frame, place, kept_edge);
     scene.part("kept-outline", Ink::Outline, Shape::Path(outline));
-    if (reach - kept_edge).abs() < 1e-6 {
+    if runs_on {
         let line = break_line(kept_edge, place.face, place.front);
         scene.draw(Ink::Hair, Shape::Path(line));
     }
-    reach
+    let short_of = |p: &At| (kept_edge - p.x) * held.kept;
+    let room = far
+        .iter()
+        .map(short_of)
+        .fold(f64::NEG_INFINITY, f64::max)
+        .max(0.0);
+    if frame.far == FarEnd::Stick && far.iter().all(|p| short_of(p) > 4.0) {
+        // Where the piece will end, so that a short one is seen to be short.
+        scene.part("next", Ink::Dash, Shape::Path(far));
+    }
+    kept_edge - room * held.kept
+}
+
+/// What falls off, one kerf away.
+fn waste(scene: &mut Scene, frame: &Frame<'_>, place: &Place, near: &[(f64, f64)], edge: f64) {
+    let held = frame.held;
+    let kerf = frame.look.kerf * held.cut.stretch();
+    let mut area = place.on_sheet(near, -held.kept * kerf);
+    area.extend(place.run_on(edge, -held.kept));
+    let area = clipped(&area, edge, -held.kept);
+    let lines = hatch(&area, 9.0);
+    let outline = open_outline(&area, edge);
+    scene.part("waste", Ink::Bed, Shape::Area(area));
+    scene.draw(Ink::Hatch, Shape::Lines(lines));
+    scene.draw(Ink::Hair, Shape::Path(outline));
+    let line = break_line(edge, place.face, place.front);
+    scene.draw(Ink::Hair, Shape::Path(line));
+    let start = near.iter().map(|p| place.view.at(p.0, 0.0).x);
+    let start = start
+        .map(|x| (x - edge) * held.kept)
+        .fold(f64::INFINITY, f64::min);
+    if start > 96.0 && place.front - place.face > 26.0 {
+        let middle = at(
+            edge + held.kept * 50.0,
+            f64::midpoint(place.face, place.front) + 5.5,
+        );
+        scene.text(Ink::Figure, middle, SMALL, Anchor::Middle, "waste");
+    }
 }
 
 /// The cut end itself, where it can be seen from above.
@@ -361,17 +385,13 @@ fn widest_band(frame: &Frame<'_>) -> (f64, f64) {
 fn operator(scene: &mut Scene, place: &Place) {
     let centre = f64::midpoint(LEFT, RIGHT);
     let y = place.bed_end + 17.0;
-    let head = arrow(
-        at(centre - 24.0, y - 11.0),
-        -std::f64::consts::FRAC_PI_2,
-        9.0,
-    );
-    scene.draw(Ink::Hair, Shape::Path(head));
-    scene.text(
-        Ink::Quiet,
-        at(centre - 14.0, y),
-        SMALL,
-        Anchor::Start,
-        "you",
-    );
+    let foot = at(centre - 22.0, y);
+    let head = vec![
+        foot.moved(-6.0, 0.0),
+        foot.moved(0.0, -11.0),
+        foot.moved(6.0, 0.0),
+    ];
+    scene.part("you", Ink::Dot, Shape::Area(head));
+    let words = at(centre - 10.0, y);
+    scene.text(Ink::Quiet, words, SMALL, Anchor::Start, "you");
 }

@@ -157,11 +157,11 @@ fn draw(sheet: &Sheet, look: &Look, scale: f64) -> Scene {
         view,
         edges: &edges,
     };
-    board.labels(&mut scene);
-    board.angles(&mut scene);
     board.level_dims(&mut scene);
     board.upright_dims(&mut scene);
     board.sloped_dims(&mut scene);
+    board.angles(&mut scene);
+    board.labels(&mut scene);
     scene.close();
     scene
 }

@@ -93,67 +93,67 @@ const fn inked(ink: Ink) -> (&'static str, &'static str) {
     match ink {
         Ink::Outline => (
             "dw-outline",
-            "fill=\"none\" stroke=\"#23282f\" stroke-width=\"1.8\" stroke-linejoin=\"round\"",
+            "fill=\"none\" stroke=\"#221e19\" stroke-width=\"1.8\" stroke-linejoin=\"round\"",
         ),
         Ink::Line => (
             "dw-line",
-            "fill=\"none\" stroke=\"#23282f\" stroke-width=\"1\" stroke-linejoin=\"round\"",
+            "fill=\"none\" stroke=\"#221e19\" stroke-width=\"1\" stroke-linejoin=\"round\"",
         ),
         Ink::Hair => (
             "dw-hair",
-            "fill=\"none\" stroke=\"#6b6558\" stroke-width=\".8\"",
+            "fill=\"none\" stroke=\"#6b6252\" stroke-width=\".8\"",
         ),
         Ink::Dash => (
             "dw-dash",
-            "fill=\"none\" stroke=\"#6b6558\" stroke-width=\".9\" stroke-dasharray=\"5 4\"",
+            "fill=\"none\" stroke=\"#6b6252\" stroke-width=\".9\" stroke-dasharray=\"5 4\"",
         ),
         Ink::Accent => (
             "dw-accent",
-            "fill=\"none\" stroke=\"#9e261b\" stroke-width=\"2.2\"",
+            "fill=\"none\" stroke=\"#8f1812\" stroke-width=\"2.2\"",
         ),
         Ink::AccentHair => (
             "dw-accent-hair",
-            "fill=\"none\" stroke=\"#9e261b\" stroke-width=\"1.2\" stroke-linejoin=\"round\"",
+            "fill=\"none\" stroke=\"#8f1812\" stroke-width=\"1.2\" stroke-linejoin=\"round\"",
         ),
         Ink::Hatch => (
             "dw-hatch",
-            "fill=\"none\" stroke=\"#8c8574\" stroke-width=\".8\"",
+            "fill=\"none\" stroke=\"#857c69\" stroke-width=\".8\"",
         ),
-        Ink::Bed => ("dw-bed", "fill=\"#fbf9f3\""),
-        Ink::Fence => ("dw-fence", "fill=\"#d6cfbd\""),
-        Ink::Kept => ("dw-kept", "fill=\"#ecdfc2\""),
+        Ink::Bed => ("dw-bed", "fill=\"#f4eedf\""),
+        Ink::Fence => ("dw-fence", "fill=\"#d8cfba\""),
+        Ink::Kept => ("dw-kept", "fill=\"#eee1c4\""),
         Ink::Wood => (
             "dw-wood",
-            "fill=\"#ecdfc2\" stroke=\"#23282f\" stroke-width=\".8\" stroke-linejoin=\"round\"",
+            "fill=\"#eee1c4\" stroke=\"#221e19\" stroke-width=\".8\" stroke-linejoin=\"round\"",
         ),
         Ink::Shade => (
             "dw-shade",
-            "fill=\"#ddcba4\" stroke=\"#23282f\" stroke-width=\".8\" stroke-linejoin=\"round\"",
+            "fill=\"#dfcea9\" stroke=\"#221e19\" stroke-width=\".8\" stroke-linejoin=\"round\"",
         ),
         Ink::Light => (
             "dw-light",
-            "fill=\"#f5ecd7\" stroke=\"#23282f\" stroke-width=\".8\" stroke-linejoin=\"round\"",
+            "fill=\"#f6edd9\" stroke=\"#221e19\" stroke-width=\".8\" stroke-linejoin=\"round\"",
         ),
         Ink::EndGrain => ("dw-end", "fill=\"#cfb98a\""),
         Ink::Board => (
             "dw-board",
-            "fill=\"#f8f4e8\" stroke=\"#23282f\" stroke-width=\"1\" stroke-linejoin=\"round\"",
+            "fill=\"#f7f1e2\" stroke=\"#221e19\" stroke-width=\"1\" stroke-linejoin=\"round\"",
         ),
-        Ink::Kerf => ("dw-kerf", "fill=\"#9e261b\" fill-opacity=\".16\""),
-        Ink::Spot => ("dw-spot", "fill=\"#9e261b\""),
-        Ink::Dot => ("dw-dot", "fill=\"#23282f\""),
+        Ink::Kerf => ("dw-kerf", "fill=\"#8f1812\" fill-opacity=\".16\""),
+        Ink::Spot => ("dw-spot", "fill=\"#8f1812\""),
+        Ink::Dot => ("dw-dot", "fill=\"#221e19\""),
         Ink::Paper => (
             "dw-paper",
-            "fill=\"#fffdf7\" stroke=\"#6b6558\" stroke-width=\".8\"",
+            "fill=\"#fbf8ef\" stroke=\"#6b6252\" stroke-width=\".8\"",
         ),
-        Ink::Text => ("dw-text", "fill=\"#23282f\""),
+        Ink::Text => ("dw-text", "fill=\"#221e19\""),
         Ink::Figure => (
             "dw-figure",
-            "fill=\"#23282f\" stroke=\"#fffdf7\" stroke-width=\"4\" stroke-linejoin=\"round\" paint-order=\"stroke\"",
+            "fill=\"#221e19\" stroke=\"#fbf8ef\" stroke-width=\"4\" stroke-linejoin=\"round\" paint-order=\"stroke\"",
         ),
-        Ink::Strong => ("dw-strong", "fill=\"#23282f\" font-weight=\"700\""),
-        Ink::Quiet => ("dw-quiet", "fill=\"#5a5548\""),
-        Ink::AccentText => ("dw-accent-text", "fill=\"#9e261b\" font-weight=\"700\""),
+        Ink::Strong => ("dw-strong", "fill=\"#221e19\" font-weight=\"700\""),
+        Ink::Quiet => ("dw-quiet", "fill=\"#4a4337\""),
+        Ink::AccentText => ("dw-accent-text", "fill=\"#8f1812\" font-weight=\"700\""),
     }
 }
 
