@@ -63,6 +63,7 @@ fn origin(scene: &mut Scene, view: &View) {
 /// Numbers outside the corners, on the line that halves each corner.
 fn numbers(scene: &mut Scene, outline: &[At]) {
     let count = outline.len();
+    let mut placed: Vec<At> = Vec::with_capacity(count);
     for (i, here) in outline.iter().enumerate() {
         let (Some(before), Some(after)) = (
             outline.get((i + count - 1) % count),
@@ -79,7 +80,19 @@ fn numbers(scene: &mut Scene, outline: &[At]) {
         let (n1, n2) = (normal(*before, *here), normal(*here, *after));
         let (x, y) = (n1.0 + n2.0, n1.1 + n2.1);
         let size = x.hypot(y).max(1e-9);
-        let place = here.moved(x / size * 18.0, y / size * 18.0);
+        let out = |by: f64| here.moved(x / size * by, y / size * by);
+        // Corners close together: the next number moves out on a leader.
+        let Some((away, place)) = (0..6)
+            .map(|step| 18.0 + 26.0 * f64::from(step))
+            .map(|away| (away, out(away)))
+            .find(|(_, p)| placed.iter().all(|q| p.distance(*q) > 2.0 * RING))
+        else {
+            continue;
+        };
+        placed.push(place);
+        if away > 18.0 {
+            scene.draw(Ink::Hair, Shape::Line(*here, out(away - RING)));
+        }
         scene.draw(Ink::Paper, Shape::Circle(place, RING));
         let words = (i + 1).to_string();
         let base = place.moved(0.0, 5.5);
