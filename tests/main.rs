@@ -4,6 +4,7 @@ mod access;
 mod architecture;
 mod browser;
 mod db;
+mod measure;
 mod openings;
 mod support;
 mod tools;

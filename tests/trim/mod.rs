@@ -1,11 +1,18 @@
 //! The trim engine against worked cases, published figures and its own laws.
 
+mod brute;
 mod cases;
+mod command;
 mod drawing_cuts;
 mod drawing_fixture;
 mod drawing_gallery;
 mod drawing_layout;
 mod drawing_read;
+mod figures;
+mod hand;
+mod heads;
+mod input;
+mod laws;
 mod mouldings;
 mod published;
 mod raked_command;
