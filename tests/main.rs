@@ -6,6 +6,7 @@ mod browser;
 mod db;
 mod measure;
 mod openings;
+mod solid;
 mod support;
 mod tools;
 mod trim;

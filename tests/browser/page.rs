@@ -172,6 +172,13 @@ impl Page {
         found.click().await
     }
 
+    /// Fills in the sign-in page and sends it.
+    pub async fn sign_in(&self, name: &str, password: &str) -> WebDriverResult<()> {
+        self.fill("sign_in", name).await?;
+        self.fill("password", password).await?;
+        self.press("Sign in").await
+    }
+
     /// Keeps a picture of the whole page in `target/screens/`.
     pub async fn shot(&self, name: &str) -> WebDriverResult<PathBuf> {
         let wanted = json!({"format": "png", "captureBeyondViewport": true});

@@ -7,6 +7,7 @@
 //! program prints for anyone: no plane or offset of the engine is used.
 //! `HEADWRIGHT_TEST_SEED` sets the first seed.
 
+use std::io::Write as _;
 use std::process::Command;
 
 use crate::tools;
@@ -33,7 +34,9 @@ fn check(sort: &str, count: u32, mode: &[&str]) {
         .output()
         .expect("Python starts");
     let said = String::from_utf8_lossy(&done.stdout);
-    print!("{said}");
+    // Straight to the console, which the test program does not hold back: a
+    // run shows its seeds and its worst errors also when all is well.
+    let _shown = std::io::stderr().write_all(&done.stdout);
     assert!(
         done.status.success(),
         "{said}{}",

@@ -25,7 +25,6 @@ fn tool(variable: &str, name: &str, what: &str) -> PathBuf {
 }
 
 /// Python with the solid kernel.
-#[expect(dead_code, reason = "the solid check waits for `headwright solve`")]
 pub fn python() -> PathBuf {
     tool(
         "HEADWRIGHT_TEST_PYTHON",
