@@ -29,7 +29,7 @@ fn the_first_owner_is_made_with_the_code_of_the_console() {
         page.fill("password", PASSWORD).await?;
         page.fill("password_again", PASSWORD).await?;
         page.press("Go on").await?;
-        if page.path().await?.starts_with("/sign-in") {
+        if page.asks_to_sign_in().await? {
             page.sign_in("ada", PASSWORD).await?;
         }
         assert_eq!(page.path().await?, "/");
@@ -45,7 +45,7 @@ fn one_signs_in_and_out() {
     Browser::start().run(async |page| {
         let mut faults = Faults::default();
         page.open(&program.url("/")).await?;
-        assert!(page.path().await?.starts_with("/sign-in"));
+        assert!(page.asks_to_sign_in().await?);
         faults.look(page, "sign-in").await?;
         page.sign_in("nobody", "wrong").await?;
         assert_eq!(page.value("sign_in").await?, "nobody");
@@ -59,7 +59,7 @@ fn one_signs_in_and_out() {
             faults.look(page, &format!("today-{role}")).await?;
             page.press("Sign out").await?;
             page.open(&program.url("/")).await?;
-            assert!(page.path().await?.starts_with("/sign-in"), "{role} is out");
+            assert!(page.asks_to_sign_in().await?, "{role} is out");
         }
         faults.none();
         Ok(())

@@ -4,11 +4,8 @@
 //! `target/screens/`, printed pages in `target/print/`.
 
 mod driver;
-mod entering;
 mod harness;
-mod look;
 #[expect(dead_code, reason = "helpers for pages still to come")]
 mod page;
 #[expect(dead_code, reason = "helpers for pages still to come")]
 mod paper;
-mod program;

@@ -172,6 +172,12 @@ impl Page {
         found.click().await
     }
 
+    /// Whether the page shows the sign-in form, wherever it stands.
+    pub async fn asks_to_sign_in(&self) -> WebDriverResult<bool> {
+        let form = By::Css("form[action^='/sign-in'] input[name='password']");
+        Ok(!self.session.find_all(form).await?.is_empty())
+    }
+
     /// Fills in the sign-in page and sends it.
     pub async fn sign_in(&self, name: &str, password: &str) -> WebDriverResult<()> {
         self.fill("sign_in", name).await?;
