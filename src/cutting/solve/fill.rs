@@ -1,0 +1,93 @@
+//! Quick plans without a relaxation.
+
+use super::dive::{Plan, done, serve};
+use super::knapsack::{Item, Knapsack};
+use super::problem::{Chance, Pattern, Problem, Stop};
+
+/// Best fit, longest piece first, in an order shaken by chance: within
+/// `counts`, or none.
+pub fn best_fit(problem: &Problem, counts: &[u32], shake: f64, chance: &mut Chance) -> Option<Plan> {
+    let mut pieces: Vec<(f64, u32)> = Vec::new();
+    for (i, &d) in problem.demand.iter().enumerate() {
+        for _ in 0..d {
+            let s = problem.size[i] as f64;
+            pieces.push((s * (1.0 + shake * (chance.unit() - 0.5)), i as u32));
+        }
+    }
+    pieces.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    let mut room: Vec<(i64, u32)> = Vec::new();
+    for (k, &n) in counts.iter().enumerate() {
+        for _ in 0..n.min(pieces.len() as u32) {
+            room.push((problem.stocks[k].room, k as u32));
+        }
+    }
+    let mut plan: Vec<Vec<u32>> = vec![Vec::new(); room.len()];
+    for (_, i) in pieces {
+        let size = problem.size[i as usize];
+        let at = (0..room.len()).filter(|&r| room[r].0 >= size).min_by_key(|&r| room[r].0)?;
+        room[at].0 -= size;
+        plan[at].push(i);
+    }
+    let plan = plan
+        .into_iter()
+        .zip(room)
+        .filter(|(p, _)| !p.is_empty())
+        .map(|(mut p, (_, k))| {
+            p.sort_unstable();
+            let mut items: Vec<(u32, u32)> = Vec::new();
+            for i in p {
+                match items.last_mut() {
+                    Some(last) if last.0 == i => last.1 += 1,
+                    _ => items.push((i, 1)),
+                }
+            }
+            Pattern { stock: k, items }
+        })
+        .collect();
+    Some(plan)
+}
+
+/// Stick by stick, the filling worth most at `worth` (a value for each size)
+/// less the stick's price at `rate`; a complete plan within the limits, or
+/// none.
+pub fn stick_by_stick(
+    problem: &Problem,
+    worth: &[f64],
+    sack: &mut Knapsack,
+    stop: &Stop,
+) -> Option<Plan> {
+    let mut demand = problem.demand.clone();
+    let mut left: Vec<u32> = problem.stocks.iter().map(|s| s.limit).collect();
+    let rooms: Vec<i64> = problem.stocks.iter().map(|s| s.room).collect();
+    let mut plan = Plan::new();
+    while !done(&demand) {
+        if stop.now() {
+            return None;
+        }
+        let items: Vec<Item> = (0..demand.len())
+            .map(|i| Item { size: problem.size[i], value: worth[i].max(1.0).floor(), copies: demand[i] })
+            .collect();
+        let fillings = sack.fill(&items, &rooms);
+        let mut best: Option<(f64, usize)> = None;
+        for (k, f) in fillings.iter().enumerate() {
+            if left[k] == 0 || f.items.is_empty() {
+                continue;
+            }
+            let score = f.value / (problem.stocks[k].price.max(0) as f64 + 1e-3);
+            if best.is_none_or(|(b, _)| score > b) {
+                best = Some((score, k));
+            }
+        }
+        let (_, k) = best?;
+        let pattern = Pattern { stock: k as u32, items: fillings[k].items.clone() };
+        loop {
+            let fits = pattern.items.iter().all(|(i, n)| demand[*i as usize] >= *n);
+            if !fits || left[k] == 0 {
+                break;
+            }
+            left[k] -= 1;
+            plan.push(serve(&pattern, &mut demand));
+        }
+    }
+    Some(plan)
+}

@@ -1,0 +1,127 @@
+//! The problem in whole numbers: kerf folded in, equal pieces and equal
+//! sticks merged, everything in one order whatever order it was typed in.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Instant;
+
+/// A kind of stick.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Stock {
+    /// What pieces (each with one kerf) may fill, in grid units.
+    pub room: i64,
+    /// Length taken from the rack or yard, in the caller's units, for waste.
+    pub taken: i64,
+    /// Price in cents, ≥ 0.
+    pub price: i64,
+    /// How many there are at most.
+    pub limit: u32,
+}
+
+/// Pieces by distinct size (longest first) and kinds of stick.
+#[derive(Clone, Debug)]
+pub struct Problem {
+    /// Distinct sizes (piece plus one kerf), strictly falling, in grid units.
+    pub size: Vec<i64>,
+    /// How many of each, ≥ 1.
+    pub demand: Vec<u32>,
+    /// Kinds of stick, no two alike.
+    pub stocks: Vec<Stock>,
+}
+
+impl Problem {
+    /// Sum of the sizes asked for.
+    pub fn volume(&self) -> i128 {
+        self.size.iter().zip(&self.demand).map(|(s, d)| i128::from(*s) * i128::from(*d)).sum()
+    }
+
+    /// Number of pieces.
+    pub fn pieces(&self) -> u64 {
+        self.demand.iter().map(|d| u64::from(*d)).sum()
+    }
+
+    /// Cost, length taken and number of sticks of a vector of counts.
+    pub fn worth(&self, counts: &[u32]) -> Worth {
+        let mut w = Worth { cost: 0, taken: 0, sticks: 0 };
+        for (s, &n) in self.stocks.iter().zip(counts) {
+            w.cost += i128::from(s.price) * i128::from(n);
+            w.taken += i128::from(s.taken) * i128::from(n);
+            w.sticks += i128::from(n);
+        }
+        w
+    }
+}
+
+/// The three goals in their order; less is better.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Worth {
+    /// Cents.
+    pub cost: i128,
+    /// Length of the sticks taken.
+    pub taken: i128,
+    /// Number of sticks.
+    pub sticks: i128,
+}
+
+/// What one stick is cut into: `items` are (index of size, how many).
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Pattern {
+    /// Index into [`Problem::stocks`].
+    pub stock: u32,
+    /// Index into [`Problem::size`], rising, with how many.
+    pub items: Vec<(u32, u32)>,
+}
+
+/// When to stop: a wish from outside, or the clock.
+pub struct Stop<'a> {
+    flag: Option<&'a AtomicBool>,
+    until: Option<Instant>,
+}
+
+impl<'a> Stop<'a> {
+    /// Stops at `until` or once `flag` is set.
+    pub fn new(flag: Option<&'a AtomicBool>, until: Option<Instant>) -> Self {
+        Stop { flag, until }
+    }
+
+    /// Whether to stop now.
+    pub fn now(&self) -> bool {
+        self.flag.is_some_and(|f| f.load(Ordering::Relaxed))
+            || self.until.is_some_and(|t| Instant::now() >= t)
+    }
+
+    /// The same wish from outside with an earlier end.
+    pub fn within(&self, until: Instant) -> Stop<'a> {
+        let until = self.until.map_or(until, |t| t.min(until));
+        Stop { flag: self.flag, until: Some(until) }
+    }
+}
+
+/// A small generator of chance (xorshift*), seeded alike every time so that
+/// the same order gives the same plan.
+#[derive(Clone)]
+pub struct Chance(u64);
+
+impl Chance {
+    /// A generator from a seed.
+    pub fn new(seed: u64) -> Self {
+        Chance(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1)
+    }
+
+    /// The next 64 bits.
+    pub fn bits(&mut self) -> u64 {
+        self.0 ^= self.0 >> 12;
+        self.0 ^= self.0 << 25;
+        self.0 ^= self.0 >> 27;
+        self.0.wrapping_mul(0x2545_F491_4F6C_DD1D)
+    }
+
+    /// A number in [0, 1).
+    pub fn unit(&mut self) -> f64 {
+        (self.bits() >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    /// A number in 0..n (0 for n = 0).
+    pub fn below(&mut self, n: usize) -> usize {
+        if n == 0 { 0 } else { (self.bits() % n as u64) as usize }
+    }
+}
