@@ -227,7 +227,7 @@ impl Counts {
     }
 
     /// A whole vector is offered; otherwise the node is split.
-    fn settle(&mut self, node: Node, y: &[f64]) -> Option<Vec<u32>> {
+    fn settle(&mut self, mut node: Node, y: &[f64]) -> Option<Vec<u32>> {
         let part = |v: f64| (v - v.round()).abs();
         let most = (0..y.len())
             .filter(|&i| node.low[i] < node.high[i] && part(y[i]) > 1e-6)
@@ -247,16 +247,27 @@ impl Counts {
                 r.a.iter().zip(&whole).map(|(a, n)| i128::from(*a) * i128::from(*n)).sum();
             sum < i128::from(r.b)
         });
-        if broken {
-            // Rounding let it through, or the node has no solution at all.
+        let weight: i128 =
+            self.weight.iter().zip(&whole).map(|(w, n)| i128::from(*w) * i128::from(*n)).sum();
+        if broken || weight > node.bound {
+            // Rounding let it through, the relaxation stopped short of its
+            // optimum, or the node has no solution at all: divide it.
             let wide = (0..whole.len())
                 .filter(|&i| self.weight[i] > 0 && node.low[i] < node.high[i])
                 .max_by_key(|&i| node.high[i] - node.low[i]);
             if let Some(i) = wide {
                 let at = whole[i].min(node.high[i] - 1);
                 self.split_at(&node, i, at);
+                return None;
             }
-            return None;
+            if broken {
+                return None;
+            }
+            node.bound = weight;
+            if self.open.peek().is_some_and(|o| o.0.bound < weight) {
+                self.push(node);
+                return None;
+            }
         }
         if let Some(r) = self.dominator(&whole) {
             self.split_past(&node, &r);

@@ -7,7 +7,7 @@
 //! 1974; Martello & Toth, Knapsack Problems, 1990, ch. 2, from memory).
 
 /// Table cells (items × room) above which the sweep is not used.
-const TABLE_CELLS: u64 = 60_000_000;
+const TABLE_CELLS: u64 = 6_000_000;
 /// Longest room held in a table.
 const TABLE_ROOM: i64 = 4_000_000;
 /// Steps of a branch and bound before its upper bound is taken instead.

@@ -1,9 +1,6 @@
 //! The problem in whole numbers: kerf folded in, equal pieces and equal
 //! sticks merged, everything in one order whatever order it was typed in.
 
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Instant;
-
 /// A kind of stick.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Stock {
@@ -71,28 +68,21 @@ pub struct Pattern {
     pub items: Vec<(u32, u32)>,
 }
 
-/// When to stop: a wish from outside, or the clock.
+/// When to stop: asked often, so it must be quick. It may read a clock or a
+/// flag set by another thread.
 pub struct Stop<'a> {
-    flag: Option<&'a AtomicBool>,
-    until: Option<Instant>,
+    ask: &'a dyn Fn() -> bool,
 }
 
 impl<'a> Stop<'a> {
-    /// Stops at `until` or once `flag` is set.
-    pub fn new(flag: Option<&'a AtomicBool>, until: Option<Instant>) -> Self {
-        Stop { flag, until }
+    /// Stops once `ask` says so.
+    pub fn new(ask: &'a dyn Fn() -> bool) -> Self {
+        Stop { ask }
     }
 
     /// Whether to stop now.
     pub fn now(&self) -> bool {
-        self.flag.is_some_and(|f| f.load(Ordering::Relaxed))
-            || self.until.is_some_and(|t| Instant::now() >= t)
-    }
-
-    /// The same wish from outside with an earlier end.
-    pub fn within(&self, until: Instant) -> Stop<'a> {
-        let until = self.until.map_or(until, |t| t.min(until));
-        Stop { flag: self.flag, until: Some(until) }
+        (self.ask)()
     }
 }
 

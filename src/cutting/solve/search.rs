@@ -141,6 +141,10 @@ impl Search<'_> {
         let mut effort = 1;
         'goals: for goal in 0..3 {
             loop {
+                if goal == 0 && self.target(0).is_some_and(|t| t <= self.bound) {
+                    proven[0] = true;
+                    break;
+                }
                 match self.phase(goal, effort, stop, tell) {
                     Phase::Proven => {
                         proven[goal] = true;
