@@ -3,6 +3,7 @@
 //! The modules in reading order; `DEVELOPERS.md` says which may import which.
 
 pub mod cli;
+pub mod cutting;
 pub mod measure;
 pub mod trim;
 

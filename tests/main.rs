@@ -3,6 +3,7 @@
 mod access;
 mod architecture;
 mod browser;
+mod cutting;
 mod db;
 mod measure;
 mod openings;

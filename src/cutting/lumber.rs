@@ -37,7 +37,10 @@ const THICKNESSES: [(f64, f64, f64); 7] = [
 /// the standard does not list.
 #[must_use]
 pub fn dressed_width(nominal_in: f64) -> Option<f64> {
-    WIDTHS.iter().find(|(n, _)| (n - nominal_in).abs() < 1e-9).map(|(_, d)| *d)
+    WIDTHS
+        .iter()
+        .find(|(n, _)| (n - nominal_in).abs() < 1e-9)
+        .map(|(_, d)| *d)
 }
 
 /// Dressed thickness of a board in inches, (dry, green), of a nominal

@@ -99,7 +99,10 @@ pub struct OrderError {
 impl OrderError {
     /// An error at a field.
     pub fn new(at: impl Into<String>, what: impl Into<String>) -> Self {
-        OrderError { at: at.into(), what: what.into() }
+        OrderError {
+            at: at.into(),
+            what: what.into(),
+        }
     }
 }
 

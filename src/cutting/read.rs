@@ -25,13 +25,30 @@ pub fn read(text: &str) -> Result<Order, OrderError> {
 /// # Errors
 /// As [`read`].
 pub fn from_json(value: &Value) -> Result<Order, OrderError> {
-    let known =
-        ["unit", "kerf", "end_trim", "keep_at_least", "stock", "section", "poses", "pieces", "name"];
+    let known = [
+        "unit",
+        "kerf",
+        "end_trim",
+        "keep_at_least",
+        "stock",
+        "section",
+        "poses",
+        "pieces",
+        "name",
+    ];
     let top = Fields::new(value, "", &known)?;
     let unit = match top.map.get("unit") {
-        None => return Err(OrderError::new("unit", format!("is missing; {UNITS} is allowed"))),
+        None => {
+            return Err(OrderError::new(
+                "unit",
+                format!("is missing; {UNITS} is allowed"),
+            ));
+        }
         Some(v) => v.as_str().and_then(Unit::from_symbol).ok_or_else(|| {
-            OrderError::new("unit", format!("{} is not a unit; {UNITS} is allowed", excerpt(v)))
+            OrderError::new(
+                "unit",
+                format!("{} is not a unit; {UNITS} is allowed", excerpt(v)),
+            )
         })?,
     };
     let order = Order {
@@ -39,10 +56,20 @@ pub fn from_json(value: &Value) -> Result<Order, OrderError> {
         kerf: top.length("kerf", unit, 0)?.unwrap_or(Length::ZERO),
         end_trim: top.length("end_trim", unit, 0)?.unwrap_or(Length::ZERO),
         keep_at_least: top.length("keep_at_least", unit, 0)?,
-        stock: top.list("stock")?.iter().enumerate().map(|(i, v)| stock(v, i, unit)).collect::<Result<_, _>>()?,
+        stock: top
+            .list("stock")?
+            .iter()
+            .enumerate()
+            .map(|(i, v)| stock(v, i, unit))
+            .collect::<Result<_, _>>()?,
         section: section(&top, unit)?,
         poses: poses(&top)?,
-        pieces: top.list("pieces")?.iter().enumerate().map(|(i, v)| piece(v, i, unit)).collect::<Result<_, _>>()?,
+        pieces: top
+            .list("pieces")?
+            .iter()
+            .enumerate()
+            .map(|(i, v)| piece(v, i, unit))
+            .collect::<Result<_, _>>()?,
     };
     whole(&order)?;
     Ok(order)
@@ -51,7 +78,10 @@ pub fn from_json(value: &Value) -> Result<Order, OrderError> {
 /// Checks that concern more than one field.
 fn whole(order: &Order) -> Result<(), OrderError> {
     if order.stock.len() > MOST_STOCK {
-        let what = format!("{} kinds of stick; at most {MOST_STOCK} are allowed", order.stock.len());
+        let what = format!(
+            "{} kinds of stick; at most {MOST_STOCK} are allowed",
+            order.stock.len()
+        );
         return Err(OrderError::new("stock", what));
     }
     let pieces: u64 = order.pieces.iter().map(|p| u64::from(p.qty)).sum();
@@ -64,7 +94,10 @@ fn whole(order: &Order) -> Result<(), OrderError> {
     let mut ids = std::collections::HashSet::new();
     for (i, s) in order.stock.iter().enumerate() {
         if !ids.insert(&s.id) {
-            let what = format!("\"{}\" is used twice; each stick's id must be its own", s.id);
+            let what = format!(
+                "\"{}\" is used twice; each stick's id must be its own",
+                s.id
+            );
             return Err(OrderError::new(format!("stock[{i}].id"), what));
         }
     }
@@ -80,9 +113,15 @@ struct Fields<'a> {
 impl<'a> Fields<'a> {
     fn new(value: &'a Value, at: &str, known: &[&str]) -> Result<Self, OrderError> {
         let Some(map) = value.as_object() else {
-            return Err(OrderError::new(at, format!("{} is not an object {{…}}", excerpt(value))));
+            return Err(OrderError::new(
+                at,
+                format!("{} is not an object {{…}}", excerpt(value)),
+            ));
         };
-        let fields = Fields { map, at: at.to_owned() };
+        let fields = Fields {
+            map,
+            at: at.to_owned(),
+        };
         match map.keys().find(|k| !known.contains(&k.as_str())) {
             None => Ok(fields),
             Some(k) => {
@@ -93,27 +132,41 @@ impl<'a> Fields<'a> {
     }
 
     fn path(&self, key: &str) -> String {
-        if self.at.is_empty() { key.to_owned() } else { format!("{}.{key}", self.at) }
+        if self.at.is_empty() {
+            key.to_owned()
+        } else {
+            format!("{}.{key}", self.at)
+        }
     }
 
     fn list(&self, key: &str) -> Result<&'a Vec<Value>, OrderError> {
         match self.map.get(key) {
-            None => Err(OrderError::new(self.path(key), "is missing; a list […] is needed")),
+            None => Err(OrderError::new(
+                self.path(key),
+                "is missing; a list […] is needed",
+            )),
             Some(Value::Array(list)) => Ok(list),
-            Some(v) => Err(OrderError::new(self.path(key), format!("{} is not a list […]", excerpt(v)))),
+            Some(v) => Err(OrderError::new(
+                self.path(key),
+                format!("{} is not a list […]", excerpt(v)),
+            )),
         }
     }
 
     fn text(&self, key: &str) -> Result<String, OrderError> {
         let allowed = "a text of 1 to 200 characters is allowed";
         match self.map.get(key) {
-            None => Err(OrderError::new(self.path(key), format!("is missing; {allowed}"))),
+            None => Err(OrderError::new(
+                self.path(key),
+                format!("is missing; {allowed}"),
+            )),
             Some(Value::String(s)) if !s.trim().is_empty() && s.chars().count() <= 200 => {
                 Ok(s.clone())
             }
-            Some(v) => {
-                Err(OrderError::new(self.path(key), format!("{} is not a name; {allowed}", excerpt(v))))
-            }
+            Some(v) => Err(OrderError::new(
+                self.path(key),
+                format!("{} is not a name; {allowed}", excerpt(v)),
+            )),
         }
     }
 
@@ -125,13 +178,20 @@ impl<'a> Fields<'a> {
             Some(Value::Number(n)) => Length::from_f64(n.as_f64().unwrap_or(f64::NAN), unit),
             Some(Value::String(s)) => Length::parse(s, unit),
             Some(v) => {
-                let what = format!("{} is not a length; a number or a text is allowed", excerpt(v));
+                let what = format!(
+                    "{} is not a length; a number or a text is allowed",
+                    excerpt(v)
+                );
                 return Err(OrderError::new(at, what));
             }
         };
         let length = length.map_err(|e| OrderError::new(at.clone(), e.to_string()))?;
         if length.nanometres() < least || length > LONGEST {
-            let from = if least > 0 { "more than 0" } else { "0 or more" };
+            let from = if least > 0 {
+                "more than 0"
+            } else {
+                "0 or more"
+            };
             let what = format!("{length} is not allowed; {from}, up to 1000000 mm is");
             return Err(OrderError::new(at, what));
         }
@@ -140,7 +200,10 @@ impl<'a> Fields<'a> {
 
     fn need_length(&self, key: &str, unit: Unit) -> Result<Length, OrderError> {
         self.length(key, unit, 1)?.ok_or_else(|| {
-            OrderError::new(self.path(key), "is missing; a length of more than 0 is needed")
+            OrderError::new(
+                self.path(key),
+                "is missing; a length of more than 0 is needed",
+            )
         })
     }
 
@@ -150,7 +213,9 @@ impl<'a> Fields<'a> {
             None | Some(Value::Null) => Ok(None),
             Some(v) => {
                 let n = v.as_i64().or_else(|| {
-                    v.as_f64().filter(|f| f.fract() == 0.0 && f.abs() < 9e15).map(|f| f as i64)
+                    v.as_f64()
+                        .filter(|f| f.fract() == 0.0 && f.abs() < 9e15)
+                        .map(|f| f as i64)
                 });
                 match n {
                     Some(n) if (low..=high).contains(&n) => Ok(Some(n)),
@@ -172,7 +237,10 @@ impl<'a> Fields<'a> {
             Some(v) => match v.as_f64() {
                 Some(n) if n.abs() <= 100.0 => Ok(n),
                 _ => {
-                    let what = format!("{} is not a slope; a number from -100 to 100 is", excerpt(v));
+                    let what = format!(
+                        "{} is not a slope; a number from -100 to 100 is",
+                        excerpt(v)
+                    );
                     Err(OrderError::new(self.path(key), what))
                 }
             },
@@ -188,7 +256,10 @@ fn stock(value: &Value, i: usize, unit: Unit) -> Result<StockLine, OrderError> {
         id: f.text("id")?,
         length: f.need_length("length", unit)?,
         price_cents: price.ok_or_else(|| {
-            OrderError::new(f.path("price_cents"), "is missing; whole cents, 0 or more, are needed")
+            OrderError::new(
+                f.path("price_cents"),
+                "is missing; whole cents, 0 or more, are needed",
+            )
         })?,
         limit: f.whole("limit", 0, i64::from(u32::MAX))?.map(|n| n as u32),
         end_trim: f.length("end_trim", unit, 0)?,
@@ -202,7 +273,10 @@ fn piece(value: &Value, i: usize, unit: Unit) -> Result<PieceLine, OrderError> {
         None | Some(Value::Null) => Ok(None),
         Some(v) => {
             let e = Fields::new(v, &f.path(key), &["per_u", "per_v"])?;
-            Ok(Some(EndCut { per_u: e.slope("per_u")?, per_v: e.slope("per_v")? }))
+            Ok(Some(EndCut {
+                per_u: e.slope("per_u")?,
+                per_v: e.slope("per_v")?,
+            }))
         }
     };
     Ok(PieceLine {
@@ -221,7 +295,10 @@ fn section(top: &Fields, unit: Unit) -> Result<Vec<[f64; 2]>, OrderError> {
     }
     let list = top.list("section")?;
     if list.len() > 1000 {
-        return Err(OrderError::new("section", "has too many corners; up to 1000 are allowed"));
+        return Err(OrderError::new(
+            "section",
+            "has too many corners; up to 1000 are allowed",
+        ));
     }
     list.iter()
         .enumerate()

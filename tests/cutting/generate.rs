@@ -31,16 +31,17 @@ impl Instance {
             .map(|(i, (l, p, m))| {
                 let limit = m.map_or("null".to_owned(), |m| m.to_string());
                 let l = n(*l);
-                format!(r#"{{"id":"s{}","length":{l},"price_cents":{p},"limit":{limit}}}"#, i + 1)
+                format!(
+                    r#"{{"id":"s{}","length":{l},"price_cents":{p},"limit":{limit}}}"#,
+                    i + 1
+                )
             })
             .collect();
         let pieces: Vec<String> = self
             .pieces
             .iter()
             .enumerate()
-            .map(|(i, (l, q))| {
-                format!(r#"{{"label":"p{}","length":{},"qty":{q}}}"#, i + 1, n(*l))
-            })
+            .map(|(i, (l, q))| format!(r#"{{"label":"p{}","length":{},"qty":{q}}}"#, i + 1, n(*l)))
             .collect();
         format!(
             r#"{{"unit":"{}","kerf":{},"end_trim":{},"stock":[{}],"pieces":[{}]}}"#,
@@ -105,7 +106,11 @@ fn bins(name: String, capacity: i64, sizes: Vec<i64>) -> Instance {
 /// Falkenauer U: whole sizes 20..=100, capacity 150.
 pub fn falkenauer_u(n: usize, seed: u64) -> Instance {
     let mut d = Dice::new(seed);
-    bins(format!("U n{n} seed {seed}"), 150, (0..n).map(|_| d.whole(20, 100)).collect())
+    bins(
+        format!("U n{n} seed {seed}"),
+        150,
+        (0..n).map(|_| d.whole(20, 100)).collect(),
+    )
 }
 
 /// Falkenauer T: triplets that fill 1000 exactly; the first of each is
@@ -125,7 +130,11 @@ pub fn falkenauer_t(n: usize, seed: u64) -> Instance {
 pub fn scholl_1(n: usize, capacity: i64, low: i64, seed: u64) -> Instance {
     let mut d = Dice::new(seed);
     let sizes = (0..n).map(|_| d.whole(low, 100)).collect();
-    bins(format!("S1 n{n} c{capacity} w{low} seed {seed}"), capacity, sizes)
+    bins(
+        format!("S1 n{n} c{capacity} w{low} seed {seed}"),
+        capacity,
+        sizes,
+    )
 }
 
 /// Scholl set 2: capacity 1000, on average `per_bin` sizes a bin, each within
@@ -136,7 +145,11 @@ pub fn scholl_2(n: usize, per_bin: i64, spread: f64, seed: u64) -> Instance {
     let low = (mean * (1.0 - spread)).ceil() as i64;
     let high = (mean * (1.0 + spread)).floor() as i64;
     let sizes = (0..n).map(|_| d.whole(low.max(1), high)).collect();
-    bins(format!("S2 n{n} b{per_bin} r{spread} seed {seed}"), 1000, sizes)
+    bins(
+        format!("S2 n{n} b{per_bin} r{spread} seed {seed}"),
+        1000,
+        sizes,
+    )
 }
 
 /// Scholl set 3: 200 sizes 20,000..=35,000, capacity 100,000.
@@ -149,8 +162,16 @@ pub fn scholl_3(seed: u64) -> Instance {
 /// The kinds of trim order.
 pub const TRIM_KINDS: [&str; 6] = ["mixed", "long", "tiny", "few", "one", "round"];
 /// (pieces, distinct lengths) of the trim orders.
-pub const TRIM_SIZES: [(usize, usize); 8] =
-    [(10, 7), (20, 12), (40, 20), (60, 25), (80, 35), (120, 40), (200, 50), (300, 60)];
+pub const TRIM_SIZES: [(usize, usize); 8] = [
+    (10, 7),
+    (20, 12),
+    (40, 20),
+    (60, 25),
+    (80, 35),
+    (120, 40),
+    (200, 50),
+    (300, 60),
+];
 
 /// A trim order on a 1/16 in grid in the style of the stored ones.
 pub fn trim(kind: &str, n: usize, distinct: usize, seed: u64) -> Instance {
@@ -162,7 +183,11 @@ pub fn trim(kind: &str, n: usize, distinct: usize, seed: u64) -> Instance {
     };
     let mut lengths: Vec<i64> = Vec::new();
     while lengths.len() < distinct {
-        let l = if d.unit() < small { d.whole(12, 140) } else { d.whole(320, 1520) };
+        let l = if d.unit() < small {
+            d.whole(12, 140)
+        } else {
+            d.whole(320, 1520)
+        };
         let step = [16, 8, 2, 1][match d.unit() {
             x if x < 0.3 => 0,
             x if x < 0.45 => 1,
@@ -197,7 +222,11 @@ pub fn trim(kind: &str, n: usize, distinct: usize, seed: u64) -> Instance {
         })
         .collect();
     for _ in 0..d.whole(0, 8) {
-        stock.push((d.whole(256, 1450), 0, Some(if d.unit() < 0.1 { 2 } else { 1 })));
+        stock.push((
+            d.whole(256, 1450),
+            0,
+            Some(if d.unit() < 0.1 { 2 } else { 1 }),
+        ));
     }
     Instance {
         name: format!("trim {kind} n{n} m{distinct} seed {seed}"),

@@ -21,7 +21,10 @@ pub struct Row {
 
 impl From<&Cut> for Row {
     fn from(c: &Cut) -> Self {
-        Row { a: c.hold.clone(), b: c.need }
+        Row {
+            a: c.hold.clone(),
+            b: c.need,
+        }
     }
 }
 
@@ -95,7 +98,12 @@ impl Counts {
         for r in rows {
             counts.add_row(r.clone());
         }
-        counts.push(Node { bound: 0, age: 0, low: vec![0; k], high: high.to_vec() });
+        counts.push(Node {
+            bound: 0,
+            age: 0,
+            low: vec![0; k],
+            high: high.to_vec(),
+        });
         counts
     }
 
@@ -244,11 +252,18 @@ impl Counts {
         }
         let broken = self.rows.iter().any(|r| {
             let sum: i128 =
-                r.a.iter().zip(&whole).map(|(a, n)| i128::from(*a) * i128::from(*n)).sum();
+                r.a.iter()
+                    .zip(&whole)
+                    .map(|(a, n)| i128::from(*a) * i128::from(*n))
+                    .sum();
             sum < i128::from(r.b)
         });
-        let weight: i128 =
-            self.weight.iter().zip(&whole).map(|(w, n)| i128::from(*w) * i128::from(*n)).sum();
+        let weight: i128 = self
+            .weight
+            .iter()
+            .zip(&whole)
+            .map(|(w, n)| i128::from(*w) * i128::from(*n))
+            .sum();
         if broken || weight > node.bound {
             // Rounding let it through, the relaxation stopped short of its
             // optimum, or the node has no solution at all: divide it.

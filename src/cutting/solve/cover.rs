@@ -112,7 +112,13 @@ pub fn search(
 impl<'a> Search<'a> {
     fn new(problem: &'a Problem, counts: &[u32], list: &'a [Pattern]) -> Self {
         let m = problem.size.len();
-        let most = problem.stocks.iter().map(|s| s.room).max().unwrap_or(1).max(1) as f64;
+        let most = problem
+            .stocks
+            .iter()
+            .map(|s| s.room)
+            .max()
+            .unwrap_or(1)
+            .max(1) as f64;
         let mut rhs: Vec<f64> = problem.demand.iter().map(|&d| f64::from(d)).collect();
         rhs.extend(counts.iter().map(|&n| f64::from(n)));
         let mut unit: Vec<f64> = problem.size.iter().map(|s| *s as f64 / most).collect();
@@ -152,7 +158,11 @@ impl<'a> Search<'a> {
         }
         // A banned pattern may still stand in the basis: charge it out.
         for c in 0..self.pattern.len() {
-            let cost = if self.banned[self.pattern[c]] { 50.0 } else { 0.0 };
+            let cost = if self.banned[self.pattern[c]] {
+                50.0
+            } else {
+                0.0
+            };
             self.lp.set_cost(self.first + c, cost);
         }
         self.lp.reprice();
@@ -163,8 +173,10 @@ impl<'a> Search<'a> {
             }
             let prices: Vec<f64> = self.lp.prices()[..m].to_vec();
             let scale = (1u64 << 30) as f64 / prices.iter().fold(1e-9f64, |a, b| a.max(*b));
-            let price: Vec<i64> =
-                prices.iter().map(|p| (p.max(0.0) * scale + 1e-3).floor() as i64).collect();
+            let price: Vec<i64> = prices
+                .iter()
+                .map(|p| (p.max(0.0) * scale + 1e-3).floor() as i64)
+                .collect();
             let (dead, fresh) = self.price(&price, demand, counts, scale);
             if dead {
                 return Node::Dead;
@@ -182,8 +194,10 @@ impl<'a> Search<'a> {
         let kinds = counts.len();
         let mut hold = vec![0i64; kinds];
         let mut gains: Vec<(i64, usize)> = Vec::new();
-        let rent: Vec<i64> =
-            self.lp.prices()[m..].iter().map(|p| (-p * scale) as i64).collect();
+        let rent: Vec<i64> = self.lp.prices()[m..]
+            .iter()
+            .map(|p| (-p * scale) as i64)
+            .collect();
         for (p, pattern) in self.list.iter().enumerate() {
             let k = pattern.stock as usize;
             if self.banned[p] || counts[k] == 0 {
@@ -199,18 +213,27 @@ impl<'a> Search<'a> {
                 gains.push((value - rent[k], p));
             }
         }
-        let need: i128 =
-            price.iter().zip(demand).map(|(p, d)| i128::from(*p) * i128::from(*d)).sum();
-        let have: i128 =
-            hold.iter().zip(counts).map(|(h, n)| i128::from(*h) * i128::from(*n)).sum();
+        let need: i128 = price
+            .iter()
+            .zip(demand)
+            .map(|(p, d)| i128::from(*p) * i128::from(*d))
+            .sum();
+        let have: i128 = hold
+            .iter()
+            .zip(counts)
+            .map(|(h, n)| i128::from(*h) * i128::from(*n))
+            .sum();
         if have < need {
             return (true, false);
         }
         gains.sort_unstable_by(|a, b| b.cmp(a));
         gains.truncate(30);
         for &(_, p) in &gains {
-            let mut col: Vec<(u32, f64)> =
-                self.list[p].items.iter().map(|&(i, n)| (i, f64::from(n))).collect();
+            let mut col: Vec<(u32, f64)> = self.list[p]
+                .items
+                .iter()
+                .map(|&(i, n)| (i, f64::from(n)))
+                .collect();
             col.push((m as u32 + self.list[p].stock, 1.0));
             self.column[p] = self.lp.add(col, 0.0);
             self.pattern.push(p);
@@ -225,8 +248,11 @@ impl<'a> Search<'a> {
             lp.add(vec![(i as u32, -1.0)], 0.0);
         }
         for &p in &self.pattern {
-            let mut col: Vec<(u32, f64)> =
-                self.list[p].items.iter().map(|&(i, n)| (i, f64::from(n))).collect();
+            let mut col: Vec<(u32, f64)> = self.list[p]
+                .items
+                .iter()
+                .map(|&(i, n)| (i, f64::from(n)))
+                .collect();
             col.push((m as u32 + self.list[p].stock, 1.0));
             let j = lp.add(col, 0.0);
             lp.ban(j, self.banned[p]);
@@ -261,7 +287,10 @@ impl<'a> Search<'a> {
         }
         let useful = |p: usize| {
             counts[self.list[p].stock as usize] > 0
-                && self.list[p].items.iter().any(|(i, _)| demand[*i as usize] > 0)
+                && self.list[p]
+                    .items
+                    .iter()
+                    .any(|(i, _)| demand[*i as usize] > 0)
         };
         let part = |v: f64| if v >= 1.0 { 1.0 } else { v };
         let best = chosen

@@ -17,7 +17,10 @@ pub fn serve(pattern: &Pattern, demand: &mut [u32]) -> Pattern {
             items.push((i, take));
         }
     }
-    Pattern { stock: pattern.stock, items }
+    Pattern {
+        stock: pattern.stock,
+        items,
+    }
 }
 
 /// Whether nothing is left to cut.
@@ -66,7 +69,13 @@ pub fn dive(
                 moves = moves_of(relax, pool, &demand, &left, manner, chance);
             }
         }
-        stack.push(Node { demand, counts: left, plan: plan.len(), moves, next: 0 });
+        stack.push(Node {
+            demand,
+            counts: left,
+            plan: plan.len(),
+            moves,
+            next: 0,
+        });
         // The deepest node with a move left.
         let (d, l) = loop {
             let node = stack.last_mut()?;
@@ -125,12 +134,15 @@ fn moves_of(
         .iter()
         .filter(|(p, _)| {
             let q = &pool.patterns[*p as usize];
-            counts[q.stock as usize] > 0
-                && q.items.iter().any(|(i, _)| demand[*i as usize] > 0)
+            counts[q.stock as usize] > 0 && q.items.iter().any(|(i, _)| demand[*i as usize] > 0)
         })
         .map(|(p, v)| {
             let f = v - (v + 1e-6).floor();
-            let w = if manner.random { f * (0.3 + chance.unit()) } else { f };
+            let w = if manner.random {
+                f * (0.3 + chance.unit())
+            } else {
+                f
+            };
             (w, *p)
         })
         .collect();

@@ -1,12 +1,19 @@
 //! Quick plans without a relaxation.
 
+use std::collections::BTreeMap;
+
 use super::dive::{Plan, done, serve};
 use super::knapsack::{Item, Knapsack};
 use super::problem::{Chance, Pattern, Problem, Stop};
 
 /// Best fit, longest piece first, in an order shaken by chance: within
 /// `counts`, or none.
-pub fn best_fit(problem: &Problem, counts: &[u32], shake: f64, chance: &mut Chance) -> Option<Plan> {
+pub fn best_fit(
+    problem: &Problem,
+    counts: &[u32],
+    shake: f64,
+    chance: &mut Chance,
+) -> Option<Plan> {
     let mut pieces: Vec<(f64, u32)> = Vec::new();
     for (i, &d) in problem.demand.iter().enumerate() {
         for _ in 0..d {
@@ -24,7 +31,9 @@ pub fn best_fit(problem: &Problem, counts: &[u32], shake: f64, chance: &mut Chan
     let mut plan: Vec<Vec<u32>> = vec![Vec::new(); room.len()];
     for (_, i) in pieces {
         let size = problem.size[i as usize];
-        let at = (0..room.len()).filter(|&r| room[r].0 >= size).min_by_key(|&r| room[r].0)?;
+        let at = (0..room.len())
+            .filter(|&r| room[r].0 >= size)
+            .min_by_key(|&r| room[r].0)?;
         room[at].0 -= size;
         plan[at].push(i);
     }
@@ -65,9 +74,13 @@ pub fn stick_by_stick(
             return None;
         }
         let items: Vec<Item> = (0..demand.len())
-            .map(|i| Item { size: problem.size[i], value: worth[i].max(1.0).floor(), copies: demand[i] })
+            .map(|i| Item {
+                size: problem.size[i],
+                value: worth[i].max(1.0).floor(),
+                copies: demand[i],
+            })
             .collect();
-        let fillings = sack.fill(&items, &rooms);
+        let fillings = sack.fill(&items, &rooms, 0);
         let mut best: Option<(f64, usize)> = None;
         for (k, f) in fillings.iter().enumerate() {
             if left[k] == 0 || f.items.is_empty() {
@@ -79,7 +92,10 @@ pub fn stick_by_stick(
             }
         }
         let (_, k) = best?;
-        let pattern = Pattern { stock: k as u32, items: fillings[k].items.clone() };
+        let pattern = Pattern {
+            stock: k as u32,
+            items: fillings[k].items.clone(),
+        };
         loop {
             let fits = pattern.items.iter().all(|(i, n)| demand[*i as usize] >= *n);
             if !fits || left[k] == 0 {
@@ -90,4 +106,72 @@ pub fn stick_by_stick(
         }
     }
     Some(plan)
+}
+
+/// A first plan, always quick: longest piece first into the stick with the
+/// least room that takes it, else a new stick, the cheapest for its room; then
+/// each stick changed for the cheapest that holds what is cut from it. None
+/// only where the limits get in the way.
+pub fn first_plan(problem: &Problem) -> Option<Plan> {
+    let mut left: Vec<u32> = problem.stocks.iter().map(|s| s.limit).collect();
+    let mut open: BTreeMap<(i64, usize), ()> = BTreeMap::new();
+    let mut sticks: Vec<Pattern> = Vec::new();
+    for (i, &d) in problem.demand.iter().enumerate() {
+        let size = problem.size[i];
+        for _ in 0..d {
+            let found = open.range((size, 0)..).next().map(|(k, ())| *k);
+            let (room, at) = match found {
+                Some(key) => {
+                    open.remove(&key);
+                    key
+                }
+                None => {
+                    let k = new_stick(problem, &left, size)?;
+                    left[k] -= 1;
+                    sticks.push(Pattern {
+                        stock: k as u32,
+                        items: Vec::new(),
+                    });
+                    (problem.stocks[k].room, sticks.len() - 1)
+                }
+            };
+            open.insert((room - size, at), ());
+            let items = &mut sticks[at].items;
+            match items.last_mut() {
+                Some(last) if last.0 == i as u32 => last.1 += 1,
+                _ => items.push((i as u32, 1)),
+            }
+        }
+    }
+    for stick in &mut sticks {
+        let used: i64 = stick
+            .items
+            .iter()
+            .map(|&(i, n)| problem.size[i as usize] * i64::from(n))
+            .sum();
+        let now = stick.stock as usize;
+        let cheapest = (0..left.len())
+            .filter(|&k| (left[k] > 0 || k == now) && problem.stocks[k].room >= used)
+            .min_by_key(|&k| (problem.stocks[k].price, problem.stocks[k].taken, k));
+        if let Some(k) = cheapest {
+            left[now] += 1;
+            left[k] -= 1;
+            stick.stock = k as u32;
+        }
+    }
+    Some(sticks)
+}
+
+/// The kind with the least price for its room that takes `size`.
+fn new_stick(problem: &Problem, left: &[u32], size: i64) -> Option<usize> {
+    (0..left.len())
+        .filter(|&k| left[k] > 0 && problem.stocks[k].room >= size)
+        .min_by(|&a, &b| {
+            let (x, y) = (&problem.stocks[a], &problem.stocks[b]);
+            let (l, r) = (
+                i128::from(x.price) * i128::from(y.room),
+                i128::from(y.price) * i128::from(x.room),
+            );
+            l.cmp(&r).then(x.room.cmp(&y.room)).then(a.cmp(&b))
+        })
 }

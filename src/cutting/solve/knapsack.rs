@@ -7,7 +7,7 @@
 //! 1974; Martello & Toth, Knapsack Problems, 1990, ch. 2, from memory).
 
 /// Table cells (items × room) above which the sweep is not used.
-const TABLE_CELLS: u64 = 6_000_000;
+const TABLE_CELLS: u64 = 60_000_000;
 /// Longest room held in a table.
 const TABLE_ROOM: i64 = 4_000_000;
 /// Steps of a branch and bound before its upper bound is taken instead.
@@ -33,6 +33,8 @@ pub struct Filling {
     pub bound: f64,
     /// (item, how many).
     pub items: Vec<(u32, u32)>,
+    /// Other good fillings of the room, each the best among fewer items.
+    pub more: Vec<Vec<(u32, u32)>>,
 }
 
 /// Buffers kept between sweeps.
@@ -46,13 +48,13 @@ pub struct Knapsack {
 
 impl Knapsack {
     /// The best filling of every room in `rooms` from `items`.
-    pub fn fill(&mut self, items: &[Item], rooms: &[i64]) -> Vec<Filling> {
+    pub fn fill(&mut self, items: &[Item], rooms: &[i64], more: usize) -> Vec<Filling> {
         let most = rooms.iter().copied().max().unwrap_or(0).max(0);
         self.split(items, most);
         let cells = self.parts.len() as u64 * (most as u64 + 1);
         if most <= TABLE_ROOM && cells <= TABLE_CELLS {
             self.sweep(items, most as usize);
-            rooms.iter().map(|&r| self.read(items, r)).collect()
+            rooms.iter().map(|&r| self.read(items, r, more)).collect()
         } else {
             rooms.iter().map(|&r| search(items, r)).collect()
         }
@@ -97,8 +99,11 @@ impl Knapsack {
             if size < wide {
                 let from = &self.old[..wide - size];
                 let keep = &self.old[size..];
-                for (((n, f), &a), &b) in
-                    self.new[size..].iter_mut().zip(&mut flags[size..]).zip(keep).zip(from)
+                for (((n, f), &a), &b) in self.new[size..]
+                    .iter_mut()
+                    .zip(&mut flags[size..])
+                    .zip(keep)
+                    .zip(from)
                 {
                     let c = b + value;
                     *f = u8::from(c > a);
@@ -109,15 +114,42 @@ impl Knapsack {
         }
     }
 
-    fn read(&self, items: &[Item], room: i64) -> Filling {
+    fn read(&self, items: &[Item], room: i64, more: usize) -> Filling {
         if room < 0 || self.old.is_empty() {
-            return Filling { value: 0.0, bound: 0.0, items: Vec::new() };
+            return Filling {
+                value: 0.0,
+                bound: 0.0,
+                items: Vec::new(),
+                more: Vec::new(),
+            };
         }
         let wide = self.old.len();
-        let mut c = (room as usize).min(wide - 1);
+        let c = (room as usize).min(wide - 1);
         let value = self.old[c];
-        let mut out: Vec<(u32, u32)> = Vec::new();
+        let mut found: Vec<Vec<(u32, u32)>> = Vec::new();
         for p in (0..self.parts.len()).rev() {
+            if found.len() > more {
+                break;
+            }
+            if self.taken[p * wide + c] == 1 {
+                found.push(self.trace(items, p, c));
+            }
+        }
+        let mut found = found.into_iter();
+        let best = found.next().unwrap_or_default();
+        Filling {
+            value,
+            bound: value,
+            items: best,
+            more: found.collect(),
+        }
+    }
+
+    /// The best filling of room `c` from the parts up to `last`.
+    fn trace(&self, items: &[Item], last: usize, mut c: usize) -> Vec<(u32, u32)> {
+        let wide = self.old.len();
+        let mut out: Vec<(u32, u32)> = Vec::new();
+        for p in (0..=last).rev() {
             if self.taken[p * wide + c] == 1 {
                 let (i, n) = self.parts[p];
                 c -= items[i as usize].size as usize * n as usize;
@@ -128,7 +160,7 @@ impl Knapsack {
             }
         }
         out.reverse();
-        Filling { value, bound: value, items: out }
+        out
     }
 }
 
@@ -139,7 +171,9 @@ fn search(items: &[Item], room: i64) -> Filling {
         .collect();
     order.sort_by(|&a, &b| {
         let (x, y) = (&items[a], &items[b]);
-        (y.value * x.size as f64).total_cmp(&(x.value * y.size as f64)).then(a.cmp(&b))
+        (y.value * x.size as f64)
+            .total_cmp(&(x.value * y.size as f64))
+            .then(a.cmp(&b))
     });
     let upper = |from: usize, mut left: i64, mut value: f64| -> f64 {
         for &i in &order[from..] {
@@ -201,8 +235,17 @@ fn search(items: &[Item], room: i64) -> Filling {
 }
 
 fn finish(value: f64, bound: f64, order: &[usize], count: &[u32]) -> Filling {
-    let mut items: Vec<(u32, u32)> =
-        order.iter().zip(count).filter(|(_, n)| **n > 0).map(|(&i, &n)| (i as u32, n)).collect();
+    let mut items: Vec<(u32, u32)> = order
+        .iter()
+        .zip(count)
+        .filter(|(_, n)| **n > 0)
+        .map(|(&i, &n)| (i as u32, n))
+        .collect();
     items.sort_unstable();
-    Filling { value, bound, items }
+    Filling {
+        value,
+        bound,
+        items,
+        more: Vec::new(),
+    }
 }

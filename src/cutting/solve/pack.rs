@@ -68,7 +68,11 @@ impl<'a> Packer<'a> {
         }
         let mut all: Vec<Cut> = self.relax.cuts.clone();
         all.extend(cuts.iter().cloned());
-        let manner = Manner { nodes: 40, width: 2, random: false };
+        let manner = Manner {
+            nodes: 40,
+            width: 2,
+            random: false,
+        };
         if let Some(plan) = self.dive(counts, &manner, stop) {
             self.tally[2] += 1;
             return Packing::Packed(plan);
@@ -88,7 +92,11 @@ impl<'a> Packer<'a> {
             }
         }
         for _ in 0..4 * effort {
-            let manner = Manner { nodes: 40, width: 2, random: true };
+            let manner = Manner {
+                nodes: 40,
+                width: 2,
+                random: true,
+            };
             if let Some(plan) = self.dive(counts, &manner, stop) {
                 self.tally[3] += 1;
                 return Packing::Packed(plan);

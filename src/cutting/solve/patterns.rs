@@ -45,7 +45,14 @@ pub fn enumerate(
     stop: &Stop,
 ) -> Option<Vec<Pattern>> {
     let budgets = budgets(problem, counts, cuts)?;
-    let wide = problem.stocks.iter().map(|s| s.room).max().unwrap_or(0).max(0) as usize + 1;
+    let wide = problem
+        .stocks
+        .iter()
+        .map(|s| s.room)
+        .max()
+        .unwrap_or(0)
+        .max(0) as usize
+        + 1;
     let n = budgets.len();
     let mut walk = Walk {
         problem,
@@ -79,8 +86,19 @@ fn budgets(problem: &Problem, counts: &[u32], cuts: &[Cut]) -> Option<Vec<Budget
         .collect();
     list.sort_by(|a, b| a.0.total_cmp(&b.0));
     let m = problem.size.len();
-    let wide = problem.stocks.iter().map(|s| s.room).max().unwrap_or(0).max(0) as usize + 1;
-    let mut tables = if wide.saturating_mul(m) <= TABLE_CELLS / 2 { 2 } else { 0 };
+    let wide = problem
+        .stocks
+        .iter()
+        .map(|s| s.room)
+        .max()
+        .unwrap_or(0)
+        .max(0) as usize
+        + 1;
+    let mut tables = if wide.saturating_mul(m) <= TABLE_CELLS / 2 {
+        2
+    } else {
+        0
+    };
     let mut out: Vec<Budget> = Vec::new();
     for (_, cut) in list.into_iter().take(MOST_CUTS) {
         let slack = i64::try_from(cut.slack(counts)).ok()?;
@@ -96,7 +114,12 @@ fn budgets(problem: &Problem, counts: &[u32], cuts: &[Cut]) -> Option<Vec<Budget
         } else {
             Vec::new()
         };
-        out.push(Budget { price: cut.price.clone(), least, table, ratio });
+        out.push(Budget {
+            price: cut.price.clone(),
+            least,
+            table,
+            ratio,
+        });
     }
     Some(out)
 }
@@ -180,7 +203,9 @@ impl Walk<'_> {
 
     fn leaf(&mut self, left: i64) -> bool {
         let p = self.problem;
-        let more = (0..p.size.len()).rev().any(|i| p.size[i] <= left && self.count[i] < p.demand[i]);
+        let more = (0..p.size.len())
+            .rev()
+            .any(|i| p.size[i] <= left && self.count[i] < p.demand[i]);
         if more {
             return true;
         }
@@ -194,7 +219,10 @@ impl Walk<'_> {
             .filter(|(_, n)| **n > 0)
             .map(|(i, n)| (i as u32, *n))
             .collect();
-        self.out.push(Pattern { stock: self.kind as u32, items });
+        self.out.push(Pattern {
+            stock: self.kind as u32,
+            items,
+        });
         true
     }
 }

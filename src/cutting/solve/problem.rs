@@ -28,7 +28,11 @@ pub struct Problem {
 impl Problem {
     /// Sum of the sizes asked for.
     pub fn volume(&self) -> i128 {
-        self.size.iter().zip(&self.demand).map(|(s, d)| i128::from(*s) * i128::from(*d)).sum()
+        self.size
+            .iter()
+            .zip(&self.demand)
+            .map(|(s, d)| i128::from(*s) * i128::from(*d))
+            .sum()
     }
 
     /// Number of pieces.
@@ -38,7 +42,11 @@ impl Problem {
 
     /// Cost, length taken and number of sticks of a vector of counts.
     pub fn worth(&self, counts: &[u32]) -> Worth {
-        let mut w = Worth { cost: 0, taken: 0, sticks: 0 };
+        let mut w = Worth {
+            cost: 0,
+            taken: 0,
+            sticks: 0,
+        };
         for (s, &n) in self.stocks.iter().zip(counts) {
             w.cost += i128::from(s.price) * i128::from(n);
             w.taken += i128::from(s.taken) * i128::from(n);
@@ -112,6 +120,10 @@ impl Chance {
 
     /// A number in 0..n (0 for n = 0).
     pub fn below(&mut self, n: usize) -> usize {
-        if n == 0 { 0 } else { (self.bits() % n as u64) as usize }
+        if n == 0 {
+            0
+        } else {
+            (self.bits() % n as u64) as usize
+        }
     }
 }

@@ -26,8 +26,12 @@ pub struct Cut {
 impl Cut {
     /// hold·y − need: negative when the counts are ruled out.
     pub fn slack(&self, counts: &[u32]) -> i128 {
-        let sum: i128 =
-            self.hold.iter().zip(counts).map(|(h, n)| i128::from(*h) * i128::from(*n)).sum();
+        let sum: i128 = self
+            .hold
+            .iter()
+            .zip(counts)
+            .map(|(h, n)| i128::from(*h) * i128::from(*n))
+            .sum();
         sum - i128::from(self.need)
     }
 }
@@ -89,7 +93,12 @@ pub struct Relax<'a> {
     /// The best bound on cost found (cents, exact), goal Cost only.
     pub bound: i128,
     loaded: usize,
+    /// Pricing sweeps made.
+    pub sweeps: u32,
 }
+
+/// Patterns beside the best that one sweep gives for a kind of stick.
+const MORE: usize = 4;
 
 impl<'a> Relax<'a> {
     /// A relaxation for `counts` sticks of each kind at most.
@@ -119,6 +128,7 @@ impl<'a> Relax<'a> {
             cuts: Vec::new(),
             bound: 0,
             loaded: 0,
+            sweeps: 0,
         }
     }
 
@@ -126,11 +136,23 @@ impl<'a> Relax<'a> {
     fn left_cost(problem: &Problem, goal: Goal, i: usize) -> f64 {
         match goal {
             Goal::Uncut => {
-                let most = problem.stocks.iter().map(|s| s.room).max().unwrap_or(1).max(1);
+                let most = problem
+                    .stocks
+                    .iter()
+                    .map(|s| s.room)
+                    .max()
+                    .unwrap_or(1)
+                    .max(1);
                 problem.size[i] as f64 / most as f64
             }
             Goal::Cost => {
-                let dear = problem.stocks.iter().map(|s| s.price).max().unwrap_or(1).max(1);
+                let dear = problem
+                    .stocks
+                    .iter()
+                    .map(|s| s.price)
+                    .max()
+                    .unwrap_or(1)
+                    .max(1);
                 dear as f64 * 4.0
             }
         }
@@ -171,8 +193,11 @@ impl<'a> Relax<'a> {
 
     fn load(&mut self, pool: &Pool, p: u32) {
         let pattern = &pool.patterns[p as usize];
-        let mut col: Vec<(u32, f64)> =
-            pattern.items.iter().map(|&(i, n)| (i, f64::from(n))).collect();
+        let mut col: Vec<(u32, f64)> = pattern
+            .items
+            .iter()
+            .map(|&(i, n)| (i, f64::from(n)))
+            .collect();
         col.push((self.problem.size.len() as u32 + pattern.stock, 1.0));
         let cost = self.column_cost(pattern);
         self.lp.add(col, cost);
@@ -234,9 +259,14 @@ impl<'a> Relax<'a> {
 
     fn scale(&self) -> f64 {
         match self.goal {
-            Goal::Cost => {
-                self.problem.stocks.iter().map(|s| s.price).max().unwrap_or(1).max(1) as f64
-            }
+            Goal::Cost => self
+                .problem
+                .stocks
+                .iter()
+                .map(|s| s.price)
+                .max()
+                .unwrap_or(1)
+                .max(1) as f64,
             Goal::Uncut => 1.0,
         }
     }
@@ -244,7 +274,11 @@ impl<'a> Relax<'a> {
     /// Pieces left uncut in the present solution.
     fn left(&self) -> f64 {
         let m = self.problem.size.len();
-        self.lp.solution().filter(|(j, _)| *j < m).map(|(_, v)| v.max(0.0)).sum()
+        self.lp
+            .solution()
+            .filter(|(j, _)| *j < m)
+            .map(|(_, v)| v.max(0.0))
+            .sum()
     }
 
     /// The demand rows' prices, scaled and rounded down to whole numbers, and
@@ -253,8 +287,11 @@ impl<'a> Relax<'a> {
         let m = self.problem.size.len();
         let prices = &self.lp.prices()[..m];
         let most = prices.iter().fold(0.0f64, |a, b| a.max(*b));
-        let total: f64 =
-            prices.iter().zip(&self.problem.demand).map(|(p, d)| p.max(0.0) * f64::from(*d)).sum();
+        let total: f64 = prices
+            .iter()
+            .zip(&self.problem.demand)
+            .map(|(p, d)| p.max(0.0) * f64::from(*d))
+            .sum();
         if most <= 0.0 || !most.is_finite() {
             return (vec![0; m], 1.0);
         }
@@ -262,7 +299,10 @@ impl<'a> Relax<'a> {
         if scale > 1.0 {
             scale = scale.floor();
         }
-        let whole = prices.iter().map(|p| (p.max(0.0) * scale + 1e-3).floor() as i64).collect();
+        let whole = prices
+            .iter()
+            .map(|p| (p.max(0.0) * scale + 1e-3).floor() as i64)
+            .collect();
         (whole, scale)
     }
 
@@ -277,16 +317,33 @@ impl<'a> Relax<'a> {
             })
             .collect();
         let rooms: Vec<i64> = self.problem.stocks.iter().map(|s| s.room).collect();
-        let fillings = self.sack.fill(&items, &rooms);
-        let need = price.iter().zip(&self.demand).map(|(p, d)| p * i64::from(*d)).sum();
+        let fillings = self.sack.fill(&items, &rooms, MORE);
+        let need = price
+            .iter()
+            .zip(&self.demand)
+            .map(|(p, d)| p * i64::from(*d))
+            .sum();
         let hold = fillings.iter().map(|f| f.bound as i64).collect();
         let patterns = fillings
             .into_iter()
             .enumerate()
             .filter(|(k, f)| self.counts[*k] > 0 && !f.items.is_empty())
-            .map(|(k, f)| Pattern { stock: k as u32, items: f.items })
+            .flat_map(|(k, f)| {
+                let stock = k as u32;
+                std::iter::once(f.items)
+                    .chain(f.more)
+                    .map(move |items| Pattern { stock, items })
+            })
             .collect();
-        (Cut { price: price.clone(), hold, need }, patterns)
+        self.sweeps += 1;
+        (
+            Cut {
+                price: price.clone(),
+                hold,
+                need,
+            },
+            patterns,
+        )
     }
 
     /// Lagrangian bound on cost from one sweep, in exact arithmetic: with

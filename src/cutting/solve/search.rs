@@ -2,7 +2,7 @@
 
 use super::counts::{Counts, Next, Row};
 use super::dive::{Manner, Plan, dive};
-use super::fill::stick_by_stick;
+use super::fill::{first_plan, stick_by_stick};
 use super::knapsack::Knapsack;
 use super::pack::{Packer, Packing};
 use super::problem::{Chance, Problem, Stop, Worth};
@@ -71,6 +71,7 @@ pub fn solve(problem: &Problem, stop: &Stop, tell: &mut Tell) -> Answer {
     let mut first = Vec::new();
     let mut sack = Knapsack::default();
     let sizes: Vec<f64> = problem.size.iter().map(|s| *s as f64).collect();
+    first.extend(first_plan(problem));
     first.extend(stick_by_stick(problem, &sizes, &mut sack, stop));
     for plan in &first {
         for p in plan {
@@ -83,9 +84,21 @@ pub fn solve(problem: &Problem, stop: &Stop, tell: &mut Tell) -> Answer {
     if let End::Whole = end {
         let worth: Vec<f64> = relax.prices().iter().map(|p| p * 1024.0).collect();
         first.extend(stick_by_stick(problem, &worth, &mut sack, stop));
-        let manner = Manner { nodes: 60, width: 1, random: false };
+        let manner = Manner {
+            nodes: 60,
+            width: 1,
+            random: false,
+        };
         let mut chance = Chance::new(3);
-        first.extend(dive(problem, &mut relax, &mut pool, &high, &manner, &mut chance, stop));
+        first.extend(dive(
+            problem,
+            &mut relax,
+            &mut pool,
+            &high,
+            &manner,
+            &mut chance,
+            stop,
+        ));
     }
     cuts.append(&mut relax.cuts);
     tidy(&mut cuts);
@@ -164,8 +177,14 @@ impl Search<'_> {
             (None, true) => Outcome::Impossible,
             (None, false) => Outcome::Nothing,
         };
-        let (worth, plan) =
-            self.best.unwrap_or((Worth { cost: 0, taken: 0, sticks: 0 }, Vec::new()));
+        let (worth, plan) = self.best.unwrap_or((
+            Worth {
+                cost: 0,
+                taken: 0,
+                sticks: 0,
+            },
+            Vec::new(),
+        ));
         let bound = if proven[0] { worth.cost } else { self.bound };
         Answer {
             outcome,
@@ -202,7 +221,9 @@ impl Search<'_> {
     }
 
     fn target(&self, goal: usize) -> Option<i128> {
-        self.best.as_ref().map(|(w, _)| [w.cost, w.taken, w.sticks][goal])
+        self.best
+            .as_ref()
+            .map(|(w, _)| [w.cost, w.taken, w.sticks][goal])
     }
 
     fn phase(&mut self, goal: usize, effort: u32, stop: &Stop, tell: &mut Tell) -> Phase {

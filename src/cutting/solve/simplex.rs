@@ -93,7 +93,11 @@ impl Simplex {
 
     /// Present cost of the basis.
     pub fn objective(&self) -> f64 {
-        self.basis.iter().zip(&self.value).map(|(&j, v)| self.cost[j] * v).sum()
+        self.basis
+            .iter()
+            .zip(&self.value)
+            .map(|(&j, v)| self.cost[j] * v)
+            .sum()
     }
 
     /// The basic columns and their values.
@@ -302,7 +306,11 @@ impl Simplex {
             let better = match row {
                 None => true,
                 Some(old) if t <= step + 1e-12 && t >= step - 1e-12 => {
-                    if bland { self.basis[r] < self.basis[old] } else { a > size }
+                    if bland {
+                        self.basis[r] < self.basis[old]
+                    } else {
+                        a > size
+                    }
                 }
                 Some(_) => t < step,
             };
@@ -338,7 +346,10 @@ impl Simplex {
                 if self.in_basis[j] || self.banned[j] {
                     continue;
                 }
-                let a: f64 = self.columns[j].iter().map(|&(r, a)| line[r as usize] * a).sum();
+                let a: f64 = self.columns[j]
+                    .iter()
+                    .map(|&(r, a)| line[r as usize] * a)
+                    .sum();
                 if a < -1e-8 {
                     let ratio = self.reduced(j).max(0.0) / -a;
                     if ratio < best - 1e-12 || (ratio < best + 1e-12 && -a > size) {

