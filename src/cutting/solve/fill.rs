@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::dive::{Plan, done, serve};
-use super::knapsack::{Item, Knapsack};
+use super::knapsack::{Item, Knapsack, table_scale};
 use super::problem::{Chance, Pattern, Problem, Stop};
 
 /// Best fit, longest piece first, in an order shaken by chance: within
@@ -68,6 +68,9 @@ pub fn stick_by_stick(
     let mut demand = problem.demand.clone();
     let mut left: Vec<u32> = problem.stocks.iter().map(|s| s.limit).collect();
     let rooms: Vec<i64> = problem.stocks.iter().map(|s| s.room).collect();
+    let most = rooms.iter().copied().max().unwrap_or(0);
+    // A little less, for the values raised to one.
+    let scale = 0.99 * table_scale(&problem.size, worth, most);
     let mut plan = Plan::new();
     while !done(&demand) {
         if stop.now() {
@@ -76,7 +79,7 @@ pub fn stick_by_stick(
         let items: Vec<Item> = (0..demand.len())
             .map(|i| Item {
                 size: problem.size[i],
-                value: worth[i].max(1.0).floor(),
+                value: (worth[i] * scale).floor().max(1.0),
                 copies: demand[i],
             })
             .collect();

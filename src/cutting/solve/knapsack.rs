@@ -10,6 +10,8 @@
 const TABLE_CELLS: u64 = 60_000_000;
 /// Longest room held in a table.
 const TABLE_ROOM: i64 = 4_000_000;
+/// Values in a table stay below this.
+const TABLE_VALUE: f64 = 2_147_483_647.0;
 /// Steps of a branch and bound before its upper bound is taken instead.
 const SEARCH_STEPS: u64 = 400_000;
 
@@ -40,8 +42,8 @@ pub struct Filling {
 /// Buffers kept between sweeps.
 #[derive(Default, Clone)]
 pub struct Knapsack {
-    old: Vec<f64>,
-    new: Vec<f64>,
+    old: Vec<i32>,
+    new: Vec<i32>,
     taken: Vec<u8>,
     parts: Vec<(u32, u32)>,
 }
@@ -52,7 +54,7 @@ impl Knapsack {
         let most = rooms.iter().copied().max().unwrap_or(0).max(0);
         self.split(items, most);
         let cells = self.parts.len() as u64 * (most as u64 + 1);
-        if most <= TABLE_ROOM && cells <= TABLE_CELLS {
+        if most <= TABLE_ROOM && cells <= TABLE_CELLS && richest(items, most) < TABLE_VALUE {
             self.sweep(items, most as usize);
             rooms.iter().map(|&r| self.read(items, r, more)).collect()
         } else {
@@ -81,9 +83,9 @@ impl Knapsack {
     fn sweep(&mut self, items: &[Item], most: usize) {
         let wide = most + 1;
         self.old.clear();
-        self.old.resize(wide, 0.0);
+        self.old.resize(wide, 0);
         self.new.clear();
-        self.new.resize(wide, 0.0);
+        self.new.resize(wide, 0);
         let need = wide * self.parts.len();
         if self.taken.len() < need {
             self.taken.resize(need, 0);
@@ -91,7 +93,7 @@ impl Knapsack {
         for (p, &(i, n)) in self.parts.iter().enumerate() {
             let it = items[i as usize];
             let size = it.size as usize * n as usize;
-            let value = it.value * f64::from(n);
+            let value = it.value as i32 * n as i32;
             let flags = &mut self.taken[p * wide..(p + 1) * wide];
             let cut = size.min(wide);
             self.new[..cut].copy_from_slice(&self.old[..cut]);
@@ -125,7 +127,7 @@ impl Knapsack {
         }
         let wide = self.old.len();
         let c = (room as usize).min(wide - 1);
-        let value = self.old[c];
+        let value = f64::from(self.old[c]);
         let mut found: Vec<Vec<(u32, u32)>> = Vec::new();
         for p in (0..self.parts.len()).rev() {
             if found.len() > more {
@@ -162,6 +164,27 @@ impl Knapsack {
         out.reverse();
         out
     }
+}
+
+/// No filling of `room` can be worth more than this.
+fn richest(items: &[Item], room: i64) -> f64 {
+    let ratio = items
+        .iter()
+        .map(|i| i.value / i.size.max(1) as f64)
+        .fold(0.0, f64::max);
+    ratio * room as f64
+}
+
+/// The factor that brings values to the finest whole numbers a table can hold
+/// for rooms up to `room`: multiply by it and round down.
+pub fn table_scale(sizes: &[i64], values: &[f64], room: i64) -> f64 {
+    let ratio = sizes
+        .iter()
+        .zip(values)
+        .map(|(s, v)| v / (*s).max(1) as f64)
+        .fold(0.0, f64::max);
+    let scale = (TABLE_VALUE - 4.0) / (ratio * room.max(1) as f64);
+    if scale.is_finite() { scale } else { 1.0 }
 }
 
 /// Depth-first search by falling value per size with the fractional bound.

@@ -7,7 +7,7 @@
 //! that one stick of kind k can hold at those prices, any order that serves
 //! the demand has Σ F_k·y_k ≥ Σ p_i·d_i, y_k being the sticks of kind k.
 
-use super::knapsack::{Item, Knapsack};
+use super::knapsack::{Item, Knapsack, table_scale};
 use super::problem::{Pattern, Problem, Stop};
 use super::simplex::Simplex;
 use std::collections::HashMap;
@@ -98,7 +98,7 @@ pub struct Relax<'a> {
 }
 
 /// Patterns beside the best that one sweep gives for a kind of stick.
-const MORE: usize = 4;
+const MORE: usize = 12;
 
 impl<'a> Relax<'a> {
     /// A relaxation for `counts` sticks of each kind at most.
@@ -295,7 +295,15 @@ impl<'a> Relax<'a> {
         if most <= 0.0 || !most.is_finite() {
             return (vec![0; m], 1.0);
         }
-        let mut scale = ((1u64 << 28) as f64 / most).min((1u64 << 50) as f64 / total.max(most));
+        let room = self
+            .problem
+            .stocks
+            .iter()
+            .map(|s| s.room)
+            .max()
+            .unwrap_or(1);
+        let mut scale = table_scale(&self.problem.size, prices, room)
+            .min((1u64 << 50) as f64 / total.max(most));
         if scale > 1.0 {
             scale = scale.floor();
         }
