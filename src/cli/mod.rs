@@ -4,6 +4,8 @@
 //! answer at once. Exit status: 0 solved, 1 understood but it cannot be made,
 //! 2 wrong input with one line on standard error.
 
+pub mod order;
+
 use std::io::{Read, Write};
 use std::process::ExitCode;
 
@@ -65,6 +67,8 @@ pub enum Command {
     Solve(SolveArgs),
     /// Draw the sections that close round a plan corner on a rake.
     Raked(RakedArgs),
+    /// Plan a lumber order: what to buy and how to cut it.
+    Order(order::OrderArgs),
     /// Print the JSON Schema of a command's input and output.
     Schema(SchemaArgs),
 }
@@ -86,6 +90,7 @@ impl Command {
         match self {
             Self::Solve(args) => solve_command(args, streams),
             Self::Raked(args) => raked_command(args, streams),
+            Self::Order(args) => order::order_command(args, streams),
             Self::Schema(args) => schema_command(*args, streams),
         }
     }
@@ -137,7 +142,7 @@ impl Documents {
         match self {
             Self::Solve => include_str!("schema/solve.json"),
             Self::Raked => include_str!("schema/raked.json"),
-            Self::Order => include_str!("schema/order.json"),
+            Self::Order => crate::cutting::SCHEMA,
         }
     }
 }

@@ -20,10 +20,9 @@ pub use plan::{Progress, Square};
 pub use read::{from_json, read};
 pub use write::{buy, gap_text, json, table};
 
-/// The JSON Schema of an order.
-pub const INPUT_SCHEMA: &str = include_str!("schema/order.json");
-/// The JSON Schema of its answer.
-pub const OUTPUT_SCHEMA: &str = include_str!("schema/order-plan.json");
+/// The JSON Schema of an order and its answer, each also by itself under
+/// `$defs`.
+pub const SCHEMA: &str = include_str!("schema/order.json");
 
 /// Plans an order. `nesting` false lets mitred ends count as square, by their
 /// overall lengths. `stop` is asked often and ends the search with the best so
@@ -37,36 +36,4 @@ pub fn plan(
     let stop = solve::Stop::new(stop);
     let _ = nesting;
     plan::square(order, &stop, tell)
-}
-
-/// What the command line prints, and its exit status: 0 with a plan, 1
-/// without.
-pub struct Printed {
-    /// For standard output.
-    pub text: String,
-    /// Exit status.
-    pub status: u8,
-}
-
-/// The work of `headwright order`: reads `text`, plans, and prints JSON or a
-/// table. `elapsed_ms` reads the caller's clock at the end.
-///
-/// # Errors
-/// A wrong input: one line for standard error, exit status 2.
-pub fn command(
-    text: &str,
-    as_json: bool,
-    nesting: bool,
-    stop: &dyn Fn() -> bool,
-    elapsed_ms: &dyn Fn() -> f64,
-) -> Result<Printed, OrderError> {
-    let order = read(text)?;
-    let plan = plan(&order, nesting, stop, &mut |_| ());
-    let status = u8::from(plan.status == Status::Infeasible);
-    let text = if as_json {
-        format!("{:#}\n", json(&order, &plan, elapsed_ms()))
-    } else {
-        table(&order, &plan)
-    };
-    Ok(Printed { text, status })
 }

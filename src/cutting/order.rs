@@ -110,9 +110,9 @@ impl fmt::Display for OrderError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let line = |s: &str| s.replace(char::is_control, " ");
         if self.at.is_empty() {
-            write!(f, "order: {}", line(&self.what))
+            write!(f, "{}", line(&self.what))
         } else {
-            write!(f, "order: {}: {}", line(&self.at), line(&self.what))
+            write!(f, "{}: {}", line(&self.at), line(&self.what))
         }
     }
 }
