@@ -21,7 +21,7 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
-use crate::{clients, firm, jobs, openings};
+use crate::{clients, firm, heads, jobs, openings};
 
 /// Every area, in the order in which they may use one another.
 #[must_use]
@@ -32,6 +32,7 @@ pub fn areas() -> Vec<Area> {
         clients::area(),
         jobs::area(),
         openings::area(),
+        heads::area(),
         firm::area(),
     ]
 }
@@ -70,7 +71,10 @@ async fn health() -> &'static str {
 fn hooks() -> Hooks {
     Hooks::default()
         .with(clients::ClientParts(vec![jobs::client_part]))
-        .with(jobs::JobParts(vec![openings::job_part]))
+        .with(jobs::JobParts(vec![heads::job_part, openings::job_part]))
+        .with(heads::jobs_assigned())
+        .with(heads::opening_heads())
+        .with(heads::Gates::default())
 }
 
 /// The whole route table: what the router, the guards and the tests are made from.

@@ -13,6 +13,7 @@ pub mod web;
 pub mod access;
 pub mod clients;
 pub mod firm;
+pub mod heads;
 pub mod jobs;
 pub mod openings;
 

@@ -1,0 +1,266 @@
+//! A head's form: the table of kinds as fields for the page, and a posted
+//! form as a design or as errors beside the fields.
+
+use serde_json::Value;
+
+use super::kinds::{self, Field, Group, Input, KINDS, When};
+use super::model::HeadName;
+use super::shop::{Shop, findings, solved};
+use super::typed::{self, Typed, name_of, with};
+use crate::openings::Surveyed;
+use crate::trim::design::Design;
+use crate::trim::sheet::{Finding, Severity, Sheet};
+use crate::web::{Check, Choice, Errors};
+
+/// A field as the page draws it.
+#[derive(Debug, Clone)]
+pub struct FieldView {
+    /// Its name and id.
+    pub name: String,
+    /// Beside it.
+    pub label: &'static str,
+    /// Under it.
+    pub hint: &'static str,
+    /// `length`, `number`, `pitch`, `choice`, `lines` or `text`.
+    pub shape: &'static str,
+    /// For a choice.
+    pub choices: Vec<Choice>,
+    /// Name of the select beside a pitch.
+    pub written_as: String,
+}
+
+/// A group of fields as the page draws it.
+#[derive(Debug, Clone)]
+pub struct GroupView {
+    /// Its heading.
+    pub title: String,
+    /// The name of its box, if it may be left out.
+    pub tick: Option<String>,
+    /// Its place in a list that may grow.
+    pub nth: Option<usize>,
+    /// Its fields.
+    pub fields: Vec<FieldView>,
+}
+
+/// How a pitch may be written.
+#[must_use]
+pub fn pitch_choices() -> Vec<Choice> {
+    vec![
+        Choice::new("rise", "in 12"),
+        Choice::new("degrees", "degrees"),
+    ]
+}
+
+/// The kinds to choose from.
+#[must_use]
+pub fn kind_choices() -> Vec<Choice> {
+    KINDS.iter().map(|k| Choice::new(k.kind, k.title)).collect()
+}
+
+/// The units to choose from.
+#[must_use]
+pub fn unit_choices() -> Vec<Choice> {
+    vec![
+        Choice::new("in", "inches"),
+        Choice::new("mm", "millimetres"),
+    ]
+}
+
+/// The groups of a form's kind.
+#[must_use]
+pub fn groups(typed: &Typed) -> Vec<GroupView> {
+    let mut all = Vec::new();
+    for group in kinds::kind(typed.get("kind"))
+        .into_iter()
+        .flat_map(|k| k.groups)
+    {
+        if group.when == When::Each {
+            let many = typed.count(group);
+            all.extend((0..many).map(|nth| view(group, Some(nth))));
+        } else {
+            all.push(view(group, None));
+        }
+    }
+    all
+}
+
+fn view(group: &Group, nth: Option<usize>) -> GroupView {
+    let fields = group
+        .fields
+        .iter()
+        .map(|field| field_view(group, field, nth.unwrap_or(0)));
+    GroupView {
+        title: nth.map_or_else(
+            || group.title.to_owned(),
+            |n| format!("{} {}", group.title, n + 1),
+        ),
+        tick: matches!(group.when, When::Ticked(_)).then(|| with(group)),
+        nth,
+        fields: fields.collect(),
+    }
+}
+
+fn field_view(group: &Group, field: &Field, nth: usize) -> FieldView {
+    let name = name_of(group, field, nth);
+    let shape = match field.input {
+        Input::Length => "length",
+        Input::Degrees | Input::Count => "number",
+        Input::Pitch => "pitch",
+        Input::Choice(_) => "choice",
+        Input::Points(_) | Input::Directions => "lines",
+        Input::Name | Input::Words(_) | Input::End => "text",
+    };
+    let choices = match field.input {
+        Input::Choice(choices) => choices
+            .iter()
+            .map(|(value, words)| Choice::new(value, words))
+            .collect(),
+        Input::Pitch => pitch_choices(),
+        _ => Vec::new(),
+    };
+    FieldView {
+        written_as: format!("{name}.as"),
+        name,
+        label: field.label,
+        hint: field.hint,
+        shape,
+        choices,
+    }
+}
+
+/// The fields of the form that the present kind does not show, so that what
+/// was typed for another kind is not lost: name and text.
+#[must_use]
+pub fn kept(typed: &Typed) -> Vec<(String, String)> {
+    let shown: Vec<String> = groups(typed)
+        .into_iter()
+        .flat_map(|g| {
+            let fields = g.fields.into_iter().flat_map(|f| [f.name, f.written_as]);
+            fields.chain(g.tick).collect::<Vec<_>>()
+        })
+        .chain(["kind", "unit", "name", "do"].map(str::to_owned))
+        .collect();
+    let fields = typed.fields();
+    let hidden = fields
+        .iter()
+        .filter(|(name, _)| !shown.iter().any(|s| s == name));
+    hidden
+        .map(|(name, text)| (name.to_owned(), text.to_owned()))
+        .collect()
+}
+
+/// A form that can be saved.
+#[derive(Debug, Clone)]
+pub struct Good {
+    /// The head's name.
+    pub name: HeadName,
+    /// The design's JSON.
+    pub design: Value,
+}
+
+/// What a form draws.
+#[derive(Debug, Default)]
+pub struct Drawing {
+    /// The solved head, if every field can be read.
+    pub solved: Option<(Design, Sheet)>,
+    /// What a person must know, worst first.
+    pub findings: Vec<Finding>,
+    /// What is wrong with which field.
+    pub errors: Errors,
+}
+
+impl Drawing {
+    /// Whether it can be made at all.
+    #[must_use]
+    pub fn can_be_made(&self) -> bool {
+        self.solved.is_some() && self.findings.iter().all(|f| f.severity != Severity::Error)
+    }
+}
+
+/// Reads a form and draws it. A head that cannot be made may still be saved:
+/// it is drawn as it is wanted, and its findings say what is wrong.
+#[must_use]
+pub fn read(typed: &Typed, opening: Option<&Surveyed>, shop: &Shop) -> (Option<Good>, Drawing) {
+    let fields = typed.fields();
+    let mut check = Check::of(&fields);
+    let line = check.line("name", HeadName::LONGEST);
+    let named = HeadName::parse(&line);
+    let mut drawing = Drawing {
+        errors: check.errors(),
+        ..Drawing::default()
+    };
+    let plain = named.as_ref().map_or("", HeadName::as_str);
+    match typed::to_json(typed, plain) {
+        Err(errors) => errors
+            .iter()
+            .for_each(|(field, words)| drawing.errors.add(field, words)),
+        Ok(design) => match solved(&design, None, shop) {
+            Err(wrong) => {
+                let field = typed::field_at(typed, &wrong.at);
+                let words = match &field {
+                    Some(name) => format!("{} {}.", place(name, &wrong.at), wrong.what),
+                    None => format!("{wrong}."),
+                };
+                drawing
+                    .errors
+                    .add(&field.unwrap_or_default(), capital(words.trim()));
+            }
+            Ok((whole, sheet)) => {
+                drawing.findings = findings(&whole, &sheet, opening, shop);
+                drawing.solved = Some((whole, sheet));
+                if let (Ok(name), true) = (named, drawing.errors.is_empty()) {
+                    return (Some(Good { name, design }), drawing);
+                }
+            }
+        },
+    }
+    (None, drawing)
+}
+
+/// Which line of a field with many, from the engine's path.
+fn place(field: &str, path: &str) -> String {
+    let path = path.replace('[', ".").replace(']', "");
+    let rest = path
+        .strip_prefix(field)
+        .unwrap_or("")
+        .trim_start_matches('.');
+    match rest.split('.').next().and_then(|n| n.parse::<usize>().ok()) {
+        Some(nth) => format!("Line {}", nth + 1),
+        None => "This".to_owned(),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// What suits an opening: the board covers it and a casing at each side.
+/// 4 1/2 in a casing is common practice, no source.
+pub fn suit(typed: &mut Typed, opening: &Surveyed, name: &str) {
+    use crate::measure::{Length, Unit};
+    const CASING: i64 = 114_300_000;
+    let unit = if typed.get("unit") == "mm" {
+        Unit::Millimetre
+    } else {
+        Unit::Inch
+    };
+    let widest = opening
+        .counts()
+        .and_then(|m| m.widths.iter().flatten().copied().max());
+    let span = widest.and_then(|w| w.checked_add(Length::from_nanometres(2 * CASING)));
+    if let Some(span) = span {
+        typed.set("span", round_up(span).exact(unit));
+    }
+    typed.set("name", name);
+}
+
+/// To the next 1/8 in, as a board is marked.
+fn round_up(length: crate::measure::Length) -> crate::measure::Length {
+    const EIGHTH: i64 = 3_175_000;
+    let whole =
+        length.nanometres().div_euclid(EIGHTH) + i64::from(length.nanometres() % EIGHTH > 0);
+    crate::measure::Length::from_nanometres(whole * EIGHTH)
+}

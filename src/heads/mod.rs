@@ -1,0 +1,126 @@
+//! Heads: their design and drawing, cut sheet, steps and record.
+
+mod demo;
+mod forms;
+mod gate;
+mod kinds;
+mod marks;
+mod model;
+mod orders;
+mod pages;
+mod reading;
+mod rights;
+mod sheet;
+mod shop;
+mod showing;
+mod steps;
+mod store;
+mod strip;
+mod today;
+mod typed;
+
+use crate::access::{Area, BoxFuture, Kind, Nav, Need, Route, Thing, Ties, UserId};
+use crate::db::StoreError;
+use crate::jobs::JobsAssigned;
+use crate::openings::OpeningHeads;
+use crate::web::AppState;
+
+pub use gate::{Gate, Gates};
+pub use kinds::{KINDS, kind};
+pub use marks::{StepMark, step_mark};
+pub use model::{
+    At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, NewHead, Place, SawFacts, SawId, SawRow,
+    Stage, Tick, What,
+};
+pub use shop::{Shop, findings, solved};
+pub use showing::{Difference, differences, from_json};
+pub use steps::{Illegal, Move, Reason, Standing, Step, StepId, Steps, moved};
+pub use store::{
+    Filter, at,
+    bench::{as_built, tick, ticks},
+    events, head, is_assigned, list,
+    moves::{MoveError, archive, assign, create, measure, redraw, step},
+    of_job, of_opening,
+    saws::shop as shop_settings,
+    stages, steps,
+};
+pub use strip::job_part;
+pub use typed::{Typed, field_at, to_json};
+
+/// The kind of record that a head is, for the guard.
+pub const HEAD: &str = "head";
+
+/// Heads, their sheets and their steps.
+#[must_use]
+pub fn area() -> Area {
+    use pages::{bench, design, list, one, saws, sheet, steps};
+    let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
+    let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
+    Area {
+        routes: vec![
+            Route::get("/heads", read, list::page),
+            Route::get("/heads/saws", read, saws::list),
+            Route::get("/heads/saws/new", write, saws::new),
+            Route::post("/heads/saws/new", write, saws::add),
+            Route::get("/heads/saws/{id}", write, saws::edit),
+            Route::post("/heads/saws/{id}", write, saws::save),
+            Route::get("/heads/new/{opening}", write, design::new).about("opening", "opening"),
+            Route::post("/heads/new/{opening}", write, design::create).about("opening", "opening"),
+            Route::post("/heads/new/{opening}/draw", write, design::draw_new)
+                .about("opening", "opening"),
+            Route::get("/heads/{id}", read, one::page).on(HEAD),
+            Route::get("/heads/{id}/design", write, design::edit).on(HEAD),
+            Route::post("/heads/{id}/design", write, design::save).on(HEAD),
+            Route::post("/heads/{id}/design/draw", write, design::draw_old).on(HEAD),
+            Route::get("/heads/{id}/drawing.svg", read, sheet::drawing).on(HEAD),
+            Route::get("/heads/{id}/sheet", sheets, sheet::page).on(HEAD),
+            Route::get("/heads/{id}/sheet.json", sheets, sheet::json).on(HEAD),
+            Route::post("/heads/{id}/tick", ticks, bench::tick).on(HEAD),
+            Route::get("/heads/{id}/bench", ticks, bench::form).on(HEAD),
+            Route::post("/heads/{id}/bench", ticks, bench::save).on(HEAD),
+            Route::post("/heads/{id}/assign", write, steps::assign).on(HEAD),
+            Route::post("/heads/{id}/archive", write, steps::archive).on(HEAD),
+            Route::post("/heads/{id}/step", Need::Write(Thing::Steps), steps::step).on(HEAD),
+        ],
+        kinds: vec![Kind { name: HEAD, ties }],
+        nav: vec![Nav {
+            href: "/heads",
+            word: "Heads",
+            need: read,
+        }],
+        today: Some(|app, me| Box::pin(today::lists(app, me))),
+        seed: Some(|app| Box::pin(demo::seed(app))),
+    }
+}
+
+/// Which jobs a person has heads on, for the guard of jobs.
+#[must_use]
+pub const fn jobs_assigned() -> JobsAssigned {
+    JobsAssigned(strip::jobs_assigned)
+}
+
+/// What heads give to the pages and the guard of openings.
+#[must_use]
+pub const fn opening_heads() -> OpeningHeads {
+    OpeningHeads {
+        assigned: strip::openings_assigned,
+        of_job: strip::lines_of_job,
+        part: strip::opening_part,
+    }
+}
+
+/// A person's ties to a head: its job's foreman owns it, whoever has a step
+/// of it is assigned.
+fn ties(app: AppState, user: UserId, row: i64) -> BoxFuture<Result<Option<Ties>, StoreError>> {
+    Box::pin(async move {
+        let (pool, id) = (app.db().read(), HeadId::new(row));
+        match store::foreman(pool, id).await {
+            Err(StoreError::Missing(_)) => Ok(None),
+            Err(other) => Err(other),
+            Ok(foreman) => Ok(Some(Ties {
+                own: foreman == Some(user.get()),
+                assigned: is_assigned(pool, id, user.get()).await?,
+            })),
+        }
+    })
+}

@@ -1,0 +1,320 @@
+//! The cut sheet in words and pictures, made from the solved numbers.
+//!
+//! Everything here is text ready for the page: the page and the paper form
+//! show the same words. Nothing is computed twice: lengths, angles and holds
+//! are the engine's, worded by the trade's words.
+
+use crate::measure::Rounding;
+use crate::trim::draw::{self, CutLook, End, LengthWords, Look, SvgOptions, svg};
+use crate::trim::sheet::{Board, Cut, Piece, SectionPoint, Sheet, SolvedRun};
+use crate::trim::words;
+use crate::web::Svg;
+
+/// A length for the page: `17`, `5/8`, `scant`.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Tape {
+    /// Whole number, empty before a bare fraction; may carry a sign.
+    pub whole: String,
+    /// Over and under the line.
+    pub fraction: Option<(String, String)>,
+    /// `mm`, `strong`, `scant`, or nothing.
+    pub rest: String,
+}
+
+impl Tape {
+    /// Of a length already worded, such as `17 5/8 scant`.
+    #[must_use]
+    pub fn of(text: &str) -> Self {
+        let mut tape = Self::default();
+        let mut rest = Vec::new();
+        for word in text.split(' ') {
+            match word.split_once('/') {
+                Some((over, under)) => tape.fraction = Some((over.to_owned(), under.to_owned())),
+                None if tape.whole.is_empty() && tape.fraction.is_none() => {
+                    word.clone_into(&mut tape.whole)
+                }
+                None => rest.push(word),
+            }
+        }
+        tape.rest = rest.join(" ");
+        tape
+    }
+}
+
+/// How a firm words its lengths.
+#[derive(Debug, Clone, Copy)]
+pub struct Wording {
+    /// What lengths are rounded to.
+    pub rounding: Rounding,
+    /// Under this a piece is not held by hand, inches.
+    pub short: f64,
+    /// What the blade eats, inches.
+    pub kerf: f64,
+}
+
+impl Wording {
+    /// The same rounding for the drawings.
+    #[must_use]
+    pub const fn words(&self) -> LengthWords {
+        match self.rounding {
+            Rounding::Sixteenth => |inches| Rounding::Sixteenth.text(inches),
+            Rounding::ThirtySecond => |inches| Rounding::ThirtySecond.text(inches),
+            Rounding::HalfMillimetre => |inches| Rounding::HalfMillimetre.text(inches),
+        }
+    }
+
+    fn tape(&self, inches: f64) -> Tape {
+        Tape::of(&self.rounding.text(inches))
+    }
+
+    fn look(&self, width_px: f64) -> Look {
+        Look {
+            width_px,
+            length: self.words(),
+        }
+    }
+}
+
+/// One end of a piece, at the saw.
+#[derive(Debug, Clone, Default)]
+pub struct CutWords {
+    /// `left end` or `right end`.
+    pub side: &'static str,
+    /// `swing right 15.1°`.
+    pub swing: String,
+    /// `tilt left 33.9°`, or empty where the blade stands upright.
+    pub tilt: String,
+    /// How the stock lies, in full.
+    pub hold: &'static str,
+    /// `long point`.
+    pub point: &'static str,
+    /// What the end meets.
+    pub joint: &'static str,
+    /// The piece it closes on.
+    pub mate: Option<String>,
+    /// The arris the tape hooks on.
+    pub hook: String,
+    /// The gap a quarter of a degree opens, in words; empty at a free end.
+    pub gap: String,
+    /// The picture of the cut.
+    pub picture: Svg,
+}
+
+/// One piece: one row of the sheet.
+#[derive(Debug, Clone, Default)]
+pub struct Row {
+    /// Its label.
+    pub label: String,
+    /// What to measure.
+    pub tape: Tape,
+    /// The same in one text.
+    pub tape_text: String,
+    /// What the stick must give.
+    pub overall: Tape,
+    /// Whether the stick must give more than the tape says.
+    pub longer: bool,
+    /// Least over the section.
+    pub least: Tape,
+    /// Too short to hold by hand.
+    pub short: bool,
+    /// The end at the left of the wall.
+    pub left: CutWords,
+    /// The end at the right.
+    pub right: CutWords,
+    /// Its place in the whole sheet, from 1.
+    pub nth: usize,
+    /// By whom and when it was cut.
+    pub done: Option<String>,
+}
+
+/// One run.
+#[derive(Debug, Clone, Default)]
+pub struct RunWords {
+    /// Its name.
+    pub name: String,
+    /// Its section, square on.
+    pub section: Svg,
+    /// Its pieces in the order of the wall.
+    pub rows: Vec<Row>,
+}
+
+/// One board.
+#[derive(Debug, Clone, Default)]
+pub struct BoardWords {
+    /// What it is.
+    pub label: String,
+    /// Its thickness.
+    pub thickness: Tape,
+    /// Its outline.
+    pub picture: Svg,
+    /// Its corners from the lower left one: number, right, up.
+    pub corners: Vec<(usize, Tape, Tape)>,
+    /// What to rip and crosscut before the outline is marked.
+    pub blank: (Tape, Tape),
+}
+
+/// The whole sheet.
+#[derive(Debug, Clone, Default)]
+pub struct SheetWords {
+    /// The head from the front, for a wide page.
+    pub elevation: Svg,
+    /// The same for a phone.
+    pub elevation_small: Svg,
+    /// The corners from above.
+    pub plan: Option<Svg>,
+    /// The runs.
+    pub runs: Vec<RunWords>,
+    /// The boards.
+    pub boards: Vec<BoardWords>,
+    /// Whether any piece is too short to hold.
+    pub has_short: bool,
+    /// Under which length, in words.
+    pub short_under: String,
+}
+
+/// The sheet in words and pictures.
+#[must_use]
+pub fn worded(sheet: &Sheet, wording: &Wording) -> SheetWords {
+    let mut runs: Vec<RunWords> = sheet
+        .runs
+        .iter()
+        .map(|run| run_words(run, wording))
+        .collect();
+    for (nth, row) in runs.iter_mut().flat_map(|run| &mut run.rows).enumerate() {
+        row.nth = nth + 1;
+    }
+    SheetWords {
+        elevation: drawn(&draw::elevation(sheet, &wording.look(1100.0))),
+        elevation_small: drawn(&draw::elevation(sheet, &wording.look(360.0))),
+        plan: draw::plan(sheet, &wording.look(360.0)).map(|scene| drawn(&scene)),
+        has_short: runs.iter().flat_map(|r| &r.rows).any(|row| row.short),
+        boards: sheet
+            .boards
+            .iter()
+            .map(|board| board_words(board, wording))
+            .collect(),
+        runs,
+        short_under: wording.rounding.text(wording.short),
+    }
+}
+
+/// A scene as a page takes it.
+#[must_use]
+pub fn drawn(scene: &draw::Scene) -> Svg {
+    Svg::drawn(svg(scene, &SvgOptions::default()))
+}
+
+fn run_words(run: &SolvedRun, wording: &Wording) -> RunWords {
+    RunWords {
+        name: run.name.clone(),
+        section: drawn(&draw::section(run, &wording.look(360.0))),
+        rows: run
+            .pieces
+            .iter()
+            .map(|piece| row(run, piece, wording))
+            .collect(),
+    }
+}
+
+fn row(run: &SolvedRun, piece: &Piece, wording: &Wording) -> Row {
+    Row {
+        label: piece.label.clone(),
+        tape: wording.tape(piece.tape),
+        tape_text: wording.rounding.text(piece.tape),
+        overall: wording.tape(piece.overall),
+        longer: wording.rounding.text(piece.overall) != wording.rounding.text(piece.tape),
+        least: wording.tape(piece.shortest),
+        short: piece.overall < wording.short,
+        left: cut_words(run, piece, End::Left, wording),
+        right: cut_words(run, piece, End::Right, wording),
+        nth: 0,
+        done: None,
+    }
+}
+
+fn cut_words(run: &SolvedRun, piece: &Piece, end: End, wording: &Wording) -> CutWords {
+    let (cut, side) = match end {
+        End::Left => (&piece.left, "left end"),
+        End::Right => (&piece.right, "right end"),
+    };
+    let look = CutLook {
+        kerf: wording.kerf,
+        length: wording.words(),
+        ..CutLook::PHONE
+    };
+    let tilted = !words::shows_as_zero(cut.setting.tilt);
+    CutWords {
+        side,
+        swing: words::swing_words(cut.setting.swing),
+        tilt: if tilted {
+            words::tilt_words(cut.setting.tilt)
+        } else {
+            String::new()
+        },
+        hold: words::hold_words(cut.setting.hold),
+        point: words::point_words(cut.point),
+        joint: words::joint_words(cut.joint),
+        mate: cut.mate.clone(),
+        hook: hook_words(cut.hook, &run.section),
+        gap: cut
+            .mate
+            .as_ref()
+            .map(|_| gap_words(run, piece, cut))
+            .unwrap_or_default(),
+        picture: drawn(&draw::cut_picture(run, piece, end, &look)),
+    }
+}
+
+/// Which arris the tape hooks on, told by where it lies on the section.
+fn hook_words(hook: SectionPoint, section: &[SectionPoint]) -> String {
+    let reach = |pick: fn(&SectionPoint) -> f64| {
+        let all = section.iter().map(pick);
+        (
+            all.clone().fold(f64::INFINITY, f64::min),
+            all.fold(f64::NEG_INFINITY, f64::max),
+        )
+    };
+    let place = |value: f64, (low, high): (f64, f64), names: [&'static str; 3]| {
+        let size = (high - low).abs().max(1e-9);
+        match (value - low) / size {
+            t if t < 0.05 => names[0],
+            t if t > 0.95 => names[2],
+            _ => names[1],
+        }
+    };
+    let across = place(hook.v, reach(|p| p.v), ["lower", "middle", "upper"]);
+    let out = place(hook.u, reach(|p| p.u), ["back", "inner", "front"]);
+    format!("{across} {out} arris")
+}
+
+/// What an error of a quarter of a degree in each mate opens, in thousandths
+/// of an inch and millimetres: the joint's width × 2·tan δ.
+fn gap_words(run: &SolvedRun, piece: &Piece, cut: &Cut) -> String {
+    let place = |p: &SectionPoint| {
+        let along = cut.per_u * p.u + cut.per_v * p.v;
+        piece.leg.n * p.u + piece.leg.b * p.v + piece.leg.d * along
+    };
+    let corners: Vec<_> = run.section.iter().map(place).collect();
+    let mut width: f64 = 0.0;
+    for a in &corners {
+        for b in &corners {
+            width = width.max((*a - *b).length());
+        }
+    }
+    let gap = width * 2.0 * 0.25_f64.to_radians().tan();
+    format!("{gap:.3} in ({:.1} mm)", gap * 25.4)
+}
+
+fn board_words(board: &Board, wording: &Wording) -> BoardWords {
+    let reach = |pick: fn(&(f64, f64)) -> f64| board.outline.iter().map(pick).fold(0.0, f64::max);
+    let corners = board.outline.iter().enumerate();
+    BoardWords {
+        label: board.label.clone(),
+        thickness: wording.tape(board.thickness),
+        picture: drawn(&draw::board(board, &wording.look(700.0))),
+        corners: corners
+            .map(|(i, (x, y))| (i + 1, wording.tape(*x), wording.tape(*y)))
+            .collect(),
+        blank: (wording.tape(reach(|p| p.0)), wording.tape(reach(|p| p.1))),
+    }
+}
