@@ -5,6 +5,7 @@ mod architecture;
 mod browser;
 mod cutting;
 mod db;
+mod heads;
 mod measure;
 mod openings;
 mod solid;

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use chrono::{Datelike as _, NaiveTime, Weekday};
 use serde::Deserialize;
 use serde_json::Value;
 
@@ -95,6 +96,7 @@ pub async fn seed(app: AppState) -> Result<(), WebError> {
                     head,
                     nth,
                     now: app.now(),
+                    zone: app.firm().zone,
                 };
                 life.live(row).await?;
             }
@@ -113,6 +115,7 @@ struct Life<'a> {
     head: &'a DemoHead,
     nth: u64,
     now: Stamp,
+    zone: chrono_tz::Tz,
 }
 
 impl Life<'_> {
@@ -236,6 +239,24 @@ impl Life<'_> {
         }
     }
 
+    /// The morning of that day in the firm's zone; on a Sunday, of the day
+    /// before.
+    fn in_hours(&self, about: Stamp) -> Stamp {
+        let day = about.date(self.zone);
+        let day = if day.weekday() == Weekday::Sun {
+            day.pred_opt().unwrap_or(day)
+        } else {
+            day
+        };
+        let (hour, minute) = (self.nth % 3, self.nth * 17 % 60);
+        let at = u32::try_from(7 * 60 + hour * 60 + minute).ok();
+        let time = at
+            .and_then(|m| NaiveTime::from_hms_opt(m / 60, m % 60, 0))
+            .unwrap_or_default();
+        let local = day.and_time(time).and_local_timezone(self.zone).earliest();
+        local.map_or(about, |local| Stamp::from_millis(local.timestamp_millis()))
+    }
+
     /// Who reached the step at `place`, and when: about two days a step, in
     /// working hours, up to yesterday.
     fn made(&self, reached: usize, place: usize, hand: &str) -> Made {
@@ -251,8 +272,9 @@ impl Life<'_> {
                 .as_deref()
                 .and_then(|key| self.people.get(key)),
         };
+        let about = Stamp::from_millis(self.now.millis() - millis);
         Made {
-            at: Stamp::from_millis(self.now.millis() - millis),
+            at: self.in_hours(about),
             by: by.or_else(|| self.people.get("owner-1")),
         }
     }

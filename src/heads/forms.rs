@@ -9,7 +9,7 @@ use super::shop::{Shop, findings, solved};
 use super::typed::{self, Typed, name_of, with};
 use crate::openings::Surveyed;
 use crate::trim::design::Design;
-use crate::trim::sheet::{Finding, Severity, Sheet};
+use crate::trim::sheet::{Finding, Sheet};
 use crate::web::{Check, Choice, Errors};
 
 /// A field as the page draws it.
@@ -167,14 +167,6 @@ pub struct Drawing {
     pub findings: Vec<Finding>,
     /// What is wrong with which field.
     pub errors: Errors,
-}
-
-impl Drawing {
-    /// Whether it can be made at all.
-    #[must_use]
-    pub fn can_be_made(&self) -> bool {
-        self.solved.is_some() && self.findings.iter().all(|f| f.severity != Severity::Error)
-    }
 }
 
 /// Reads a form and draws it. A head that cannot be made may still be saved:

@@ -29,8 +29,7 @@ pub use gate::{Gate, Gates};
 pub use kinds::{KINDS, kind};
 pub use marks::{StepMark, step_mark};
 pub use model::{
-    At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, NewHead, Place, SawFacts, SawId, SawRow,
-    Stage, Tick, What,
+    At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, NewHead, Place, Stage, Tick, What,
 };
 pub use shop::{Shop, findings, solved};
 pub use showing::{Difference, differences, from_json};
@@ -53,17 +52,12 @@ pub const HEAD: &str = "head";
 /// Heads, their sheets and their steps.
 #[must_use]
 pub fn area() -> Area {
-    use pages::{bench, design, list, one, saws, sheet, steps};
+    use pages::{bench, design, list, one, sheet, steps};
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
     Area {
         routes: vec![
             Route::get("/heads", read, list::page),
-            Route::get("/heads/saws", read, saws::list),
-            Route::get("/heads/saws/new", write, saws::new),
-            Route::post("/heads/saws/new", write, saws::add),
-            Route::get("/heads/saws/{id}", write, saws::edit),
-            Route::post("/heads/saws/{id}", write, saws::save),
             Route::get("/heads/new/{opening}", write, design::new).about("opening", "opening"),
             Route::post("/heads/new/{opening}", write, design::create).about("opening", "opening"),
             Route::post("/heads/new/{opening}/draw", write, design::draw_new)

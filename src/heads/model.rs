@@ -5,7 +5,6 @@ use serde_json::Value;
 
 use super::steps::{Standing, StepId};
 use crate::db::Stamp;
-use crate::measure::Length;
 use crate::record_id;
 
 record_id! {
@@ -157,7 +156,7 @@ pub enum What {
 
 impl What {
     const ALL: [(Self, &'static str, &'static str); 13] = [
-        (Self::Created, "created", "drawn for the first time"),
+        (Self::Created, "created", "put down"),
         (Self::Renamed, "renamed", "renamed"),
         (Self::Redrawn, "redrawn", "design changed"),
         (Self::Moved, "moved", "on to"),
@@ -256,43 +255,4 @@ pub struct Tick {
     pub who: Option<String>,
     /// When.
     pub at: Stamp,
-}
-
-record_id! {
-    /// Which saw.
-    pub SawId
-}
-
-/// A saw's limits.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SawFacts {
-    /// What the crew calls it.
-    pub name: String,
-    /// Most swing with the handle to the left, degrees.
-    pub swing_left: f64,
-    /// Most swing with the handle to the right, degrees.
-    pub swing_right: f64,
-    /// Most tilt with the blade's top to the left, degrees.
-    pub tilt_left: f64,
-    /// Most tilt with the blade's top to the right, degrees.
-    pub tilt_right: f64,
-    /// Tallest stock that stands at the fence.
-    pub max_height: Length,
-    /// Widest stock that lies on the bed.
-    pub max_depth: Length,
-    /// What the blade eats.
-    pub kerf: Length,
-}
-
-/// A saw of the firm.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SawRow {
-    /// Which.
-    pub id: SawId,
-    /// Its record's version.
-    pub version: i64,
-    /// Sheets are made for it.
-    pub is_default: bool,
-    /// Its limits.
-    pub facts: SawFacts,
 }

@@ -4,7 +4,6 @@ pub mod bench;
 pub mod design;
 pub mod list;
 pub mod one;
-pub mod saws;
 pub mod sheet;
 pub mod steps;
 

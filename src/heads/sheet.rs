@@ -67,6 +67,15 @@ impl Wording {
         Tape::of(&self.rounding.text(inches))
     }
 
+    /// With its unit, for a sentence.
+    fn said(&self, inches: f64) -> String {
+        let text = self.rounding.text(inches);
+        match self.rounding {
+            Rounding::HalfMillimetre => text,
+            Rounding::Sixteenth | Rounding::ThirtySecond => format!("{text} in"),
+        }
+    }
+
     fn look(&self, width_px: f64) -> Look {
         Look {
             width_px,
@@ -78,8 +87,6 @@ impl Wording {
 /// One end of a piece, at the saw.
 #[derive(Debug, Clone, Default)]
 pub struct CutWords {
-    /// `left end` or `right end`.
-    pub side: &'static str,
     /// `swing right 15.1°`.
     pub swing: String,
     /// `tilt left 33.9°`, or empty where the blade stands upright.
@@ -107,8 +114,6 @@ pub struct Row {
     pub label: String,
     /// What to measure.
     pub tape: Tape,
-    /// The same in one text.
-    pub tape_text: String,
     /// What the stick must give.
     pub overall: Tape,
     /// Whether the stick must give more than the tape says.
@@ -194,7 +199,7 @@ pub fn worded(sheet: &Sheet, wording: &Wording) -> SheetWords {
             .map(|board| board_words(board, wording))
             .collect(),
         runs,
-        short_under: wording.rounding.text(wording.short),
+        short_under: wording.said(wording.short),
     }
 }
 
@@ -220,7 +225,6 @@ fn row(run: &SolvedRun, piece: &Piece, wording: &Wording) -> Row {
     Row {
         label: piece.label.clone(),
         tape: wording.tape(piece.tape),
-        tape_text: wording.rounding.text(piece.tape),
         overall: wording.tape(piece.overall),
         longer: wording.rounding.text(piece.overall) != wording.rounding.text(piece.tape),
         least: wording.tape(piece.shortest),
@@ -233,9 +237,9 @@ fn row(run: &SolvedRun, piece: &Piece, wording: &Wording) -> Row {
 }
 
 fn cut_words(run: &SolvedRun, piece: &Piece, end: End, wording: &Wording) -> CutWords {
-    let (cut, side) = match end {
-        End::Left => (&piece.left, "left end"),
-        End::Right => (&piece.right, "right end"),
+    let cut = match end {
+        End::Left => &piece.left,
+        End::Right => &piece.right,
     };
     let look = CutLook {
         kerf: wording.kerf,
@@ -244,7 +248,6 @@ fn cut_words(run: &SolvedRun, piece: &Piece, end: End, wording: &Wording) -> Cut
     };
     let tilted = !words::shows_as_zero(cut.setting.tilt);
     CutWords {
-        side,
         swing: words::swing_words(cut.setting.swing),
         tilt: if tilted {
             words::tilt_words(cut.setting.tilt)
@@ -282,9 +285,13 @@ fn hook_words(hook: SectionPoint, section: &[SectionPoint]) -> String {
             _ => names[1],
         }
     };
-    let across = place(hook.v, reach(|p| p.v), ["lower", "middle", "upper"]);
-    let out = place(hook.u, reach(|p| p.u), ["back", "inner", "front"]);
-    format!("{across} {out} arris")
+    let across = place(hook.v, reach(|p| p.v), ["lower", "mid-height", "upper"]);
+    let out = place(
+        hook.u,
+        reach(|p| p.u),
+        ["back arris", "arris at the board’s face", "front arris"],
+    );
+    format!("{across} {out}")
 }
 
 /// What an error of a quarter of a degree in each mate opens, in thousandths

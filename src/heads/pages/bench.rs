@@ -29,7 +29,6 @@ const MEASURES: [(&str, &str, bool); 5] = [
 #[template(path = "heads/bench.html")]
 struct BenchPage {
     page: Page,
-    head: Head,
     form: Form,
     lengths: Vec<(&'static str, &'static str)>,
     angles: Vec<(&'static str, &'static str)>,
@@ -128,7 +127,6 @@ async fn page(
         lengths: of(false),
         angles: of(true),
         form,
-        head,
     };
     html(status, &view)
 }

@@ -91,7 +91,7 @@ pub async fn new(
     let place = openings::place(app.db().read(), opening).await?;
     let kind = kinds::KINDS.first().ok_or(WebError::Missing)?;
     let mut typed = Typed::fresh(kind);
-    typed.set("unit", app.firm().unit.code());
+    typed.set("unit", app.firm().unit.symbol());
     let surveyed = openings::surveyed(&app, opening).await?;
     forms::suit(&mut typed, &surveyed, &place.name());
     let form = me.form(&app, about.action())?.filled(typed.fields());
