@@ -60,16 +60,19 @@ async fn stand(
         if let Need::Anyone(_) = gate.need {
             return next.run(request).await;
         }
-        return pages::sign_in_first(&gate.app, &request);
+        return pages::sign_in_first(&gate.app, request).await;
     };
     let me = person(&gate, &token, &held, &asked);
     let (chrome, user) = (Arc::clone(&me.chrome), LogUser(me.id.get()));
-    let mut response = match admit(&gate, &me, &held, &params, &asked).await {
-        Ok(None) => {
+    let mut response = match admit(&gate, &me, &held, &params).await {
+        Ok(Go::On) => {
             request.extensions_mut().insert(me);
             next.run(request).await
         }
-        Ok(Some(elsewhere)) => elsewhere,
+        Ok(Go::AskAgain) if asked.method.is_safe() => {
+            see_other(&format!("/sign-in/again?next={}", asked.uri.path()))
+        }
+        Ok(Go::AskAgain) => pages::again::ask_first(&gate.app, &me, request).await,
         Err(error) => error.into_response(),
     };
     response.extensions_mut().insert(chrome);
@@ -116,14 +119,14 @@ fn person(gate: &Gate, token: &str, held: &Held, asked: &Asked) -> Me {
     }
 }
 
-/// `None` to go on; a response to go elsewhere first.
-async fn admit(
-    gate: &Gate,
-    me: &Me,
-    held: &Held,
-    params: &RawPathParams,
-    asked: &Asked,
-) -> Result<Option<Response>, WebError> {
+/// Where an admitted request goes.
+enum Go {
+    On,
+    /// The password was given too long ago.
+    AskAgain,
+}
+
+async fn admit(gate: &Gate, me: &Me, held: &Held, params: &RawPathParams) -> Result<Go, WebError> {
     let app = &gate.app;
     let now = app.now();
     if let Some(seconds) = gate
@@ -145,14 +148,9 @@ async fn admit(
         check_object(gate, me, object, params).await?;
     }
     if gate.fresh && now.since(held.session.asked_at) >= ASKED_LIFE {
-        // After a post there is no page to come back to at the same address.
-        let back = match asked.method {
-            Method::GET => asked.uri.path(),
-            _ => "/",
-        };
-        return Ok(Some(see_other(&format!("/sign-in/again?next={back}"))));
+        return Ok(Go::AskAgain);
     }
-    Ok(None)
+    Ok(Go::On)
 }
 
 /// A record that is missing and one that is another's end in the same 404.

@@ -27,7 +27,6 @@ pub use guard::guarded;
 pub use me::Me;
 pub use model::{Invite, InviteId, Person, SessionId, SessionRow, UserId};
 pub use pages::again::is_own_password;
-pub use pages::sign_in_page;
 pub use passwords::{Hasher, Verdict, weakness};
 pub use post::{Made, Post, Start, Work};
 pub use role::{Level, Reach, Role, THINGS, Thing};

@@ -1,6 +1,7 @@
 //! The pages of sign-in: the sign-in form itself, asking again, set-up and invites.
 
 pub mod again;
+pub mod carry;
 pub mod enter;
 pub mod join;
 
@@ -80,41 +81,39 @@ pub fn with_visitor(
 }
 
 /// The sign-in page, at whatever address a person without a session asked for:
-/// 401, and back to that address after signing in.
-pub fn sign_in_first(app: &AppState, request: &Request) -> Response {
-    let read = request.method().is_safe();
-    let back = if read {
-        request
-            .uri()
-            .path_and_query()
-            .map_or("/", |p| p.as_str())
-            .to_owned()
+/// 401, and back to that address after signing in. A posted form is carried
+/// along, to be sent then.
+pub async fn sign_in_first(app: &AppState, request: Request) -> Response {
+    let headers = request.headers().clone();
+    let (fields, lost) = if request.method().is_safe() {
+        let back = request.uri().path_and_query().map_or("/", |p| p.as_str());
+        (Fields::default().with("next", back), false)
     } else {
-        "/".to_owned()
+        match carry::packed(request).await {
+            Ok(packed) => (packed, true),
+            Err(refused) => return refused,
+        }
     };
-    sign_in_page(app, request.headers(), &back, !read).unwrap_or_else(WebError::into_response)
+    sign_in_page(app, &headers, fields, lost).unwrap_or_else(WebError::into_response)
 }
 
-/// The sign-in page itself with status 401.
-///
-/// # Errors
-/// The template's.
-pub fn sign_in_page(
+fn sign_in_page(
     app: &AppState,
     headers: &axum::http::HeaderMap,
-    back: &str,
+    fields: Fields,
     lost: bool,
 ) -> Result<Response, WebError> {
     let (form, visitor) = open_form(app, headers, "/sign-in")?;
-    let mut form = form.filled(Fields::default().with("next", back));
+    let mut form = form.filled(fields);
     if lost {
         form = form.wrong(Errors::one(
             "",
-            "You are no longer signed in, so nothing was saved. Sign in, go back to the form, and send it again.",
+            "You are no longer signed in, so nothing was saved yet. Sign in: what you typed is kept and shown again.",
         ));
     }
     let page = enter::SignIn {
         page: crate::web::Page::new("Sign in", Site::bare_chrome(app)),
+        carried: carry::pack_of(form.fields()),
         form,
     };
     with_visitor(app, visitor, StatusCode::UNAUTHORIZED, &page)

@@ -3,6 +3,7 @@
 use serde::Deserialize;
 
 use crate::access::{self, Role, Site};
+use crate::firm;
 use crate::web::{AppState, WebError};
 
 #[derive(Deserialize)]
@@ -24,6 +25,13 @@ pub struct SignIn {
     pub role: String,
 }
 
+#[derive(Deserialize)]
+struct DemoFirm {
+    name: String,
+    zone: String,
+}
+
+const FIRM: &str = include_str!("../../seed-data/firm.json");
 const PEOPLE: &str = include_str!("../../seed-data/people.json");
 
 fn people() -> Result<Vec<DemoPerson>, WebError> {
@@ -52,6 +60,7 @@ pub async fn demo(app: &AppState, site: &Site) -> Result<(), WebError> {
     if access::has_people(app).await? {
         return Ok(());
     }
+    name_firm(app).await?;
     for person in people()? {
         let role = Role::from_word(&person.role)
             .ok_or_else(|| WebError::internal(format_args!("people.json: role {}", person.role)))?;
@@ -68,5 +77,19 @@ pub async fn demo(app: &AppState, site: &Site) -> Result<(), WebError> {
             seed(app.clone()).await?;
         }
     }
+    Ok(())
+}
+
+async fn name_firm(app: &AppState) -> Result<(), WebError> {
+    let bad =
+        |error: &dyn std::fmt::Display| WebError::internal(format_args!("firm.json: {error}"));
+    let new: DemoFirm = serde_json::from_str(FIRM).map_err(|error| bad(&error))?;
+    let mut firm = firm::firm(app.db().read()).await?;
+    firm.basics.name = new.name;
+    firm.basics.zone = new.zone.parse().map_err(|error| bad(&error))?;
+    let mut tx = app.db().write().await?;
+    firm::save(&mut tx, &firm).await?;
+    tx.commit().await?;
+    app.set_firm(firm.basics);
     Ok(())
 }

@@ -13,68 +13,76 @@ pub use store::{basics, firm, save};
 /// Profile, people, settings, what was done.
 #[must_use]
 pub fn area() -> Area {
-    use pages::{people, person, profile, settings};
-    let (read, write) = (Need::Read(Thing::Firm), Need::Write(Thing::Firm));
     Area {
-        routes: vec![
-            Route::get("/firm", read, settings::index),
-            Route::get("/firm/record", read, settings::record),
-            Route::get("/firm/settings", write, settings::form).fresh(),
-            Route::post("/firm/settings", write, settings::save).fresh(),
-            Route::get("/firm/people", write, people::list).fresh(),
-            Route::post("/firm/people", write, people::invite).fresh(),
-            Route::post("/firm/invites/{id}/withdraw", write, people::withdraw)
-                .on("invite")
-                .fresh(),
-            Route::get("/firm/people/{id}", write, person::form)
-                .on("person")
-                .fresh(),
-            Route::post("/firm/people/{id}", write, person::save)
-                .on("person")
-                .fresh(),
-            Route::post("/firm/people/{id}/door", write, person::door)
-                .on("person")
-                .fresh(),
-            Route::post("/firm/people/{id}/sessions", write, person::end_session)
-                .on("person")
-                .fresh(),
-            Route::get("/firm/profile", Need::SignedIn, profile::form),
-            Route::post("/firm/profile", Need::SignedIn, profile::save),
-            Route::post("/firm/profile/password", Need::SignedIn, profile::password),
-            Route::post(
-                "/firm/profile/sessions",
-                Need::SignedIn,
-                profile::end_session,
-            ),
-        ],
-        kinds: vec![
-            Kind {
-                name: "person",
-                ties: |app, me, id| {
-                    Box::pin(async move {
-                        let found = store::has_person(app.db().read(), id).await?;
-                        Ok(found.then_some(Ties {
-                            own: me.get() == id,
-                            assigned: false,
-                        }))
-                    })
-                },
-            },
-            Kind {
-                name: "invite",
-                ties: |app, _, id| {
-                    Box::pin(async move {
-                        let found = store::has_invite(app.db().read(), id).await?;
-                        Ok(found.then_some(Ties::default()))
-                    })
-                },
-            },
-        ],
+        routes: routes(),
+        kinds: kinds(),
         nav: vec![Nav {
             href: "/firm",
             word: "Firm",
-            need: read,
+            need: Need::Read(Thing::Firm),
         }],
         ..Area::default()
     }
+}
+
+fn routes() -> Vec<Route> {
+    use pages::{people, person, profile, settings};
+    let (read, write) = (Need::Read(Thing::Firm), Need::Write(Thing::Firm));
+    vec![
+        Route::get("/firm", read, settings::index),
+        Route::get("/firm/record", read, settings::record),
+        Route::get("/firm/settings", write, settings::form).fresh(),
+        Route::post("/firm/settings", write, settings::save).fresh(),
+        Route::get("/firm/people", write, people::list).fresh(),
+        Route::post("/firm/people", write, people::invite).fresh(),
+        Route::post("/firm/invites/{id}/withdraw", write, people::withdraw)
+            .on("invite")
+            .fresh(),
+        Route::get("/firm/people/{id}", write, person::form)
+            .on("person")
+            .fresh(),
+        Route::post("/firm/people/{id}", write, person::save)
+            .on("person")
+            .fresh(),
+        Route::post("/firm/people/{id}/door", write, person::door)
+            .on("person")
+            .fresh(),
+        Route::post("/firm/people/{id}/sessions", write, person::end_session)
+            .on("person")
+            .fresh(),
+        Route::get("/firm/profile", Need::SignedIn, profile::form),
+        Route::post("/firm/profile", Need::SignedIn, profile::save),
+        Route::post("/firm/profile/password", Need::SignedIn, profile::password),
+        Route::post(
+            "/firm/profile/sessions",
+            Need::SignedIn,
+            profile::end_session,
+        ),
+    ]
+}
+
+fn kinds() -> Vec<Kind> {
+    vec![
+        Kind {
+            name: "person",
+            ties: |app, me, id| {
+                Box::pin(async move {
+                    let found = store::has_person(app.db().read(), id).await?;
+                    Ok(found.then_some(Ties {
+                        own: me.get() == id,
+                        assigned: false,
+                    }))
+                })
+            },
+        },
+        Kind {
+            name: "invite",
+            ties: |app, _, id| {
+                Box::pin(async move {
+                    let found = store::has_invite(app.db().read(), id).await?;
+                    Ok(found.then_some(Ties::default()))
+                })
+            },
+        },
+    ]
 }

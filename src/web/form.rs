@@ -85,6 +85,12 @@ impl Form {
         }
     }
 
+    /// Everything that stands in it.
+    #[must_use]
+    pub const fn fields(&self) -> &Fields {
+        &self.fields
+    }
+
     /// What stands in a field.
     #[must_use]
     pub fn value(&self, name: &str) -> &str {

@@ -1,5 +1,6 @@
 //! Sign-in, sessions, permissions.
 
+mod carry;
 mod forgery;
 mod invites;
 mod matrix;

@@ -51,7 +51,8 @@ impl Reply {
 }
 
 impl Client {
-    pub(super) fn new(url: &str) -> Self {
+    /// A new browser for a program that listens there.
+    pub fn at(url: &str) -> Self {
         let http = reqwest::Client::builder()
             .cookie_store(true)
             .redirect(Policy::none())

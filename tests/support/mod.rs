@@ -113,7 +113,7 @@ pub async fn start_in(dir: TempDir, rules: Rules, people: bool) -> TestApp {
 impl TestApp {
     /// A browser nobody signed in with.
     pub fn anonymous(&self) -> Client {
-        Client::new(&self.url)
+        Client::at(&self.url)
     }
 
     /// A browser in which the first person of this role signed in.

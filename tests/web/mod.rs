@@ -2,5 +2,6 @@
 
 mod forms;
 mod headers;
+mod program;
 mod reading;
 mod templates;

@@ -5,21 +5,43 @@ use std::sync::Arc;
 
 use askama::Template;
 use axum::Extension;
-use axum::extract::{ConnectInfo, Query, State};
+use axum::extract::{ConnectInfo, Query, Request, State};
 use axum::http::{HeaderName, HeaderValue, StatusCode};
-use axum::response::Response;
+use axum::response::{IntoResponse as _, Response};
 
 use crate::db::audit;
 use crate::web::{AppState, Errors, Fields, Form, Page, WebError, html, ok, see_other};
 
-use super::super::{Me, Post, Site, cookies, forms, store, tokens};
-use super::enter::{Next, signed_in};
+use super::super::{Me, Post, Site, cookies, store, tokens};
+use super::carry;
+use super::enter::{Next, go_on};
 
 #[derive(Template)]
 #[template(path = "access/again.html")]
 struct Again {
     page: Page,
     form: Form,
+    carried: Vec<(String, String)>,
+}
+
+const TITLE: &str = "Your password, once more";
+
+/// A weighty form sent too long after the password: it is carried along.
+pub async fn ask_first(app: &AppState, me: &Me, request: Request) -> Response {
+    let fields = match carry::packed(request).await {
+        Ok(packed) => packed,
+        Err(refused) => return refused,
+    };
+    let drawn = me.form(app, "/sign-in/again").and_then(|form| {
+        let carried = carry::pack_of(&fields);
+        let page = Again {
+            page: me.page(TITLE),
+            form: form.filled(fields),
+            carried,
+        };
+        html(StatusCode::UNAUTHORIZED, &page)
+    });
+    drawn.unwrap_or_else(WebError::into_response)
 }
 
 /// Asks the password.
@@ -31,8 +53,9 @@ pub async fn form(
     let form = me.form(&app, "/sign-in/again")?;
     let form = form.filled(Fields::default().with("next", query.local()));
     ok(&Again {
-        page: me.page("Your password, once more"),
+        page: me.page(TITLE),
         form,
+        carried: Vec::new(),
     })
 }
 
@@ -58,9 +81,11 @@ pub async fn take(
             "password",
             "This is not your password. Try again.",
         ));
+        let carried = carry::pack_of(&post.fields);
         let page = Again {
-            page: me.page("Your password, once more"),
+            page: me.page(TITLE),
             form,
+            carried,
         };
         return html(StatusCode::UNPROCESSABLE_ENTITY, &page);
     }
@@ -75,12 +100,7 @@ pub async fn take(
     )
     .await?;
     tx.commit().await?;
-    Ok(signed_in(
-        &app,
-        me.role,
-        &token,
-        forms::next(post.fields.get("next")),
-    ))
+    go_on(&app, &post.fields, (me.role, &token))
 }
 
 /// Whether the posted `old_password` is the person's own; counted like a sign-in.

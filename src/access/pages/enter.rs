@@ -16,13 +16,15 @@ use crate::web::{AppState, Errors, Fields, Form, Page, WebError, html, see_other
 use super::super::model::session_life;
 use super::super::store::{self, Attempt};
 use super::super::{Me, Role, Site, UserId, cookies, forms, tokens};
-use super::{OpenPost, open_form, with_visitor};
+use super::{OpenPost, carry, open_form, with_visitor};
 
 #[derive(Template)]
 #[template(path = "access/sign_in.html")]
 pub(super) struct SignIn {
     pub page: Page,
     pub form: Form,
+    /// A form sent without a session, on its way through.
+    pub carried: Vec<(String, String)>,
 }
 
 /// Where to go afterwards.
@@ -53,6 +55,7 @@ pub async fn form(
     let page = SignIn {
         page: Page::new("Sign in", Site::bare_chrome(&app)),
         form,
+        carried: Vec::new(),
     };
     with_visitor(&app, visitor, StatusCode::OK, &page)
 }
@@ -80,6 +83,7 @@ pub async fn take(
         let page = SignIn {
             page: Page::new("Sign in", Site::bare_chrome(&app)),
             form: post.again("/sign-in").wrong(wrong),
+            carried: carry::pack_of(&post.fields),
         };
         return html(StatusCode::UNPROCESSABLE_ENTITY, &page);
     };
@@ -90,12 +94,7 @@ pub async fn take(
     };
     let old = cookies::session(&app, &headers);
     let token = begin_session(&app, (id, &agent_of(&headers)), &attempt, rehash, old).await?;
-    Ok(signed_in(
-        &app,
-        role,
-        &token,
-        forms::next(post.fields.get("next")),
-    ))
+    go_on(&app, &post.fields, (role, &token))
 }
 
 async fn count(app: &AppState, account: &str, address: &str) -> Result<Attempt, WebError> {
@@ -151,6 +150,18 @@ pub(super) fn agent_of(headers: &HeaderMap) -> String {
         .filter(|c| !c.is_control())
         .take(120)
         .collect()
+}
+
+/// On to the page asked for, or to the form that was carried along.
+pub(super) fn go_on(
+    app: &AppState,
+    fields: &Fields,
+    (role, token): (Role, &str),
+) -> Result<Response, WebError> {
+    match carry::unpacked(app, fields, (role, token))? {
+        Some(page) => Ok(page),
+        None => Ok(signed_in(app, role, token, forms::next(fields.get("next")))),
+    }
 }
 
 pub(super) fn signed_in(app: &AppState, role: Role, token: &str, to: &str) -> Response {
