@@ -14,7 +14,10 @@ mod visits;
 
 use crate::access::{Area, Kind, Nav, Need, Route, Thing};
 
-pub use enquiries::store::{add_enquiry, enquiries_of, enquiry, move_enquiries_on};
+pub use enquiries::forms::{enquiry as enquiry_form, enquiry_fields};
+pub use enquiries::store::{
+    add_enquiry, change_enquiry, enquiries, enquiries_of, enquiry, move_enquiries_on, tie_enquiry,
+};
 pub use forms::{client as client_form, client_fields};
 pub use hooks::{ClientPart, ClientParts};
 pub use model::{
@@ -25,6 +28,7 @@ pub use seed::{SeedClients, SeedVisit, seed_clients, seed_day, seed_user, seeded
 pub use store::{
     add_client, archive_client, change_client, client, client_choices, clients, leads_client,
 };
+pub use visits::forms::{VisitChoices, visit as visit_form, visit_fields};
 pub use visits::store::{add_visit, change_visit, visit, visits_of};
 
 /// Clients, enquiries, visits.

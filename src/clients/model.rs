@@ -46,6 +46,17 @@ impl EnquiryState {
             Self::NotOurs => "✗",
         }
     }
+
+    /// The shape of its tag in the style sheet.
+    #[must_use]
+    pub const fn tag(self) -> &'static str {
+        match self {
+            Self::New => "wait",
+            Self::VisitAgreed => "now",
+            Self::Won => "done",
+            Self::NotOurs => "none",
+        }
+    }
 }
 
 /// A telephone number as people write it.

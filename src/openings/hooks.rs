@@ -73,9 +73,7 @@ struct Line {
     kind: &'static str,
     storey: i64,
     size: String,
-    state: &'static str,
-    sign: &'static str,
-    needs_hand: bool,
+    state: Progress,
     heads: Vec<HeadLine>,
 }
 
@@ -175,8 +173,7 @@ fn with_surveys(opening: Opening, surveys: &[Survey]) -> (Opening, Surveyed) {
 }
 
 fn line(opening: &Opening, seen: &Surveyed, heads: Vec<HeadLine>, unit: Unit) -> Line {
-    let findings = of_opening(seen, unit);
-    let (state, sign, needs_hand) = state(seen, &findings);
+    let state = Progress::of(seen, &of_opening(seen, unit));
     let size = seen.counts().map_or_else(String::new, |m| {
         let text = |values| longest(values).map_or_else(|| "?".to_owned(), |l| l.exact(unit));
         format!("{} × {}", text(&m.widths), text(&m.heights))
@@ -188,25 +185,34 @@ fn line(opening: &Opening, seen: &Surveyed, heads: Vec<HeadLine>, unit: Unit) ->
         storey: opening.facts.storey,
         size,
         state,
-        sign,
-        needs_hand,
         heads,
     }
 }
 
-/// How far the measuring has come: word, sign, whether it needs a hand.
-pub(super) fn state(seen: &Surveyed, findings: &[Finding]) -> (&'static str, &'static str, bool) {
-    let has = |code: &str| findings.iter().any(|f| f.code == code);
-    if findings.iter().any(|f| f.severity == Severity::Error) {
-        ("cannot be so", "✗", true)
-    } else if has("measures-differ") {
-        ("measures differ", "≠", true)
-    } else {
-        match (&seen.first, &seen.second) {
-            (None, None) => ("not measured", "○", true),
-            (Some(_), Some(_)) => ("measured twice", "●", false),
-            _ => ("measured once", "◐", false),
-        }
+/// How far the measuring of an opening has come: a word, a sign and a shape.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Progress {
+    pub(super) words: &'static str,
+    pub(super) sign: &'static str,
+    /// The shape of its tag in the style sheet.
+    pub(super) tag: &'static str,
+}
+
+impl Progress {
+    pub(super) fn of(seen: &Surveyed, findings: &[Finding]) -> Self {
+        let differ = findings.iter().any(|f| f.code == "measures-differ");
+        let (words, sign, tag) = if findings.iter().any(|f| f.severity == Severity::Error) {
+            ("cannot be so", "✗", "held")
+        } else if differ {
+            ("measures differ", "≠", "held")
+        } else {
+            match (&seen.first, &seen.second) {
+                (None, None) => ("not measured", "○", "wait"),
+                (Some(_), Some(_)) => ("measured twice", "●", "done"),
+                _ => ("measured once", "◐", "now"),
+            }
+        };
+        Self { words, sign, tag }
     }
 }
 

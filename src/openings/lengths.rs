@@ -13,6 +13,18 @@ pub fn say(length: Length, unit: Unit) -> String {
     }
 }
 
+/// A unit's name in a sentence.
+#[must_use]
+pub const fn unit_words(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "inches",
+        Unit::Foot => "feet",
+        Unit::Millimetre => "millimetres",
+        Unit::Centimetre => "centimetres",
+        Unit::Metre => "metres",
+    }
+}
+
 /// A reckoned length to the nearest 1/32 in, or half millimetre.
 #[must_use]
 pub fn nearest(inches: f64, unit: Unit) -> Length {

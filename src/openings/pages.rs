@@ -15,8 +15,8 @@ use crate::web::{AppState, Choice, Errors, Fields, Form, Fragment, Page, Svg, We
 
 use super::findings::{compare, of_opening};
 use super::forms::{opening as read, opening_fields};
-use super::hooks::{OpeningHeads, state};
-use super::lengths::say;
+use super::hooks::{OpeningHeads, Progress};
+use super::lengths::{say, unit_words};
 use super::model::{Opening, OpeningId, OpeningKind, Pass, Survey, Surveyed};
 use super::sketch::sketch;
 use super::store;
@@ -34,7 +34,7 @@ struct Show {
     id: OpeningId,
     facts: Vec<(&'static str, String)>,
     sketch: Option<Svg>,
-    state: (&'static str, &'static str, bool),
+    state: Progress,
     findings: Vec<Said>,
     rows: Vec<Row>,
     first: Option<Taken>,
@@ -137,13 +137,13 @@ pub async fn show(
         id,
         facts: facts(&opening, unit),
         sketch: drawn(&opening, &seen, unit),
-        state: state(&seen, &findings),
+        state: Progress::of(&seen, &findings),
         findings: findings.into_iter().map(Said::from).collect(),
         rows: rows(&seen, unit),
         first: last(Pass::First),
         second: last(Pass::Second),
         all: surveys.iter().map(|s| Taken::of(s, unit)).collect(),
-        unit: unit.symbol(),
+        unit: unit_words(unit),
         note: opening.facts.note.clone(),
         heads,
         archived: opening.archived_at.is_some(),
@@ -260,7 +260,7 @@ fn draw(app: &AppState, page: Page, form: Form, new: bool) -> Result<Response, W
             page,
             form,
             kinds,
-            unit: unit(app).symbol(),
+            unit: unit_words(unit(app)),
             new,
         },
     )

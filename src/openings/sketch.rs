@@ -5,15 +5,15 @@
 //! not show, so what is off is drawn about twenty times too large.
 
 use crate::measure::{Length, Unit};
-use crate::trim::draw::{Anchor, At, Ink, Scene, Shape, at};
+use crate::trim::draw::{Anchor, At, Ink, Scene, Shape, at, text_width};
 
 use super::lengths::{mean, say};
 use super::model::{High, Lean, Measured, OpeningKind};
 
 /// Longest side of the drawn opening, units.
-const LONG: f64 = 196.0;
+const LONG: f64 = 200.0;
 /// Shortest side, so that the numbers have room.
-const SHORT: f64 = 132.0;
+const SHORT: f64 = 160.0;
 /// Units an inch for what is off.
 const ENLARGED: f64 = 24.0;
 /// No distortion is drawn larger than this, units.
@@ -165,88 +165,69 @@ impl Words<'_> {
         value.map_or_else(|| "?".to_owned(), |length| length.exact(self.unit))
     }
 
-    fn write(&self, value: Option<Length>, place: At, turn: f64, scene: &mut Scene) {
+    /// A dimension line with its number in a gap at the share `t` of the way.
+    fn dimension(
+        &self,
+        (ink, part): (Ink, &'static str),
+        value: Option<Length>,
+        (a, b, t): (At, At, f64),
+        scene: &mut Scene,
+    ) {
         let text = self.number(value);
+        let half = (text_width(&text, SIZE) / 2.0 + 4.0) / a.distance(b).max(1.0);
+        let lines = [(a, a.towards(b, t - half)), (a.towards(b, t + half), b)];
+        scene.mark(
+            ink,
+            Some(part),
+            value.map(Length::inches),
+            Shape::Lines(lines.to_vec()),
+        );
+        let turn = (b.y - a.y).atan2(b.x - a.x);
+        // The baseline lies a third of the figures' height below the line.
+        let (sin, cos) = turn.sin_cos();
+        let place = a.towards(b, t).moved(-sin * SIZE * 0.35, cos * SIZE * 0.35);
         let ink = if value.is_some() {
             Ink::Strong
         } else {
             Ink::Quiet
         };
-        scene.part("number", Ink::Paper, behind(&text, place, turn));
-        scene.turned_text(ink, place, SIZE, Anchor::Middle, turn, text);
+        scene.turned_text(ink, place, SIZE, Anchor::Middle, turn.to_degrees(), text);
     }
 
     fn widths(&self, shape: &Outline, scene: &mut Scene) {
-        for (i, (down, value)) in [0.12, 0.5, 0.9].into_iter().zip(self.m.widths).enumerate() {
+        let places = [(0.09, 0.3), (0.5, 0.25), (0.92, 0.3)];
+        for ((down, t), value) in places.into_iter().zip(self.m.widths) {
             let (l, r) = (along(&shape.left, down), along(&shape.right, down));
-            scene.mark(
-                Ink::Hair,
-                Some("width"),
-                value.map(Length::inches),
-                Shape::Line(l, r),
-            );
-            let place = l.towards(r, if i == 1 { 0.27 } else { 0.5 });
-            self.write(value, place.moved(0.0, 5.5), 0.0, scene);
+            self.dimension((Ink::Hair, "width"), value, (l, r, t), scene);
         }
     }
 
     fn heights(&self, shape: &Outline, scene: &mut Scene) {
         let [lt, _, lb] = shape.left;
         let [rt, _, rb] = shape.right;
-        let foot = lb.towards(rb, 0.62);
-        let top = at(
-            foot.x,
-            if shape.arch {
-                shape.crown.y
-            } else {
-                lt.towards(rt, 0.62).y
-            },
-        );
+        let (left, right) = (lb.x.min(lt.x) - 18.0, rb.x.max(rt.x) + 18.0);
+        let foot = at(shape.crown.x, f64::midpoint(lb.y, rb.y));
+        // The middle one reads in the upper half, clear of the diagonals.
         let lines = [
-            (
-                at(lb.x.min(lt.x) - 22.0, lb.y),
-                at(lb.x.min(lt.x) - 22.0, lt.y),
-            ),
-            (
-                if shape.arch {
-                    at(shape.crown.x, foot.y)
-                } else {
-                    foot
-                },
-                if shape.arch { shape.crown } else { top },
-            ),
-            (
-                at(rb.x.max(rt.x) + 22.0, rb.y),
-                at(rb.x.max(rt.x) + 22.0, rt.y),
-            ),
+            (at(left, lb.y), at(left, lt.y), 0.5),
+            (foot, shape.crown, if shape.arch { 0.66 } else { 0.715 }),
+            (at(right, rb.y), at(right, rt.y), 0.5),
         ];
-        for ((a, b), value) in lines.into_iter().zip(self.m.heights) {
-            scene.mark(
-                Ink::Hair,
-                Some("height"),
-                value.map(Length::inches),
-                Shape::Line(a, b),
-            );
-            self.write(value, a.towards(b, 0.5).moved(5.5, 0.0), -90.0, scene);
+        for (line, value) in lines.into_iter().zip(self.m.heights) {
+            self.dimension((Ink::Hair, "height"), value, line, scene);
         }
         for (corner, sign) in [(lt, -1.0), (lb, -1.0), (rt, 1.0), (rb, 1.0)] {
             let from = corner.moved(sign * 4.0, 0.0);
-            scene.draw(Ink::Hair, Shape::Line(from, from.moved(sign * 24.0, 0.0)));
+            scene.draw(Ink::Hair, Shape::Line(from, from.moved(sign * 20.0, 0.0)));
         }
     }
 
     fn diagonals(&self, shape: &Outline, scene: &mut Scene) {
         let [lt, _, lb] = shape.left;
         let [rt, _, rb] = shape.right;
-        for ((a, b), value) in [(lb, rt), (lt, rb)].into_iter().zip(self.m.diagonals) {
-            scene.mark(
-                Ink::Dash,
-                Some("diagonal"),
-                value.map(Length::inches),
-                Shape::Line(a, b),
-            );
-            let turn = (b.y - a.y).atan2(b.x - a.x).to_degrees();
-            self.write(value, a.towards(b, 0.77).moved(0.0, 5.0), turn, scene);
+        let lines = [(lb, rt, 0.3), (lt, rb, 0.7)];
+        for (line, value) in lines.into_iter().zip(self.m.diagonals) {
+            self.dimension((Ink::Dash, "diagonal"), value, line, scene);
         }
     }
 
@@ -273,7 +254,7 @@ impl Words<'_> {
     /// The wall from the side, the street at the right: a string with a bob,
     /// and the wall's face beside it.
     fn plumb(&self, shape: &Outline, scene: &mut Scene) {
-        let x = shape.right[0].x.max(shape.right[2].x) + 66.0;
+        let x = shape.right[0].x.max(shape.right[2].x) + 54.0;
         let (top, foot) = (shape.left[0].y, shape.left[2].y);
         let off = enlarged(self.m.plumb.map_or(0.0, Length::inches));
         let lean = match self.m.lean {
@@ -327,17 +308,4 @@ fn along(side: &[At; 3], down: f64) -> At {
     } else {
         middle.towards(bottom, down * 2.0 - 1.0)
     }
-}
-
-/// Paper behind a number, so that no line runs through it.
-fn behind(text: &str, place: At, turn: f64) -> Shape {
-    let half = crate::trim::draw::text_width(text, SIZE) / 2.0 + 3.0;
-    let (sin, cos) = turn.to_radians().sin_cos();
-    let corner = |x: f64, y: f64| place.moved(x * cos - y * sin, x * sin + y * cos);
-    Shape::Area(vec![
-        corner(-half, -SIZE * 0.82),
-        corner(half, -SIZE * 0.82),
-        corner(half, SIZE * 0.26),
-        corner(-half, SIZE * 0.26),
-    ])
 }

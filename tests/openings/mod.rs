@@ -1,3 +1,6 @@
 //! Openings and their surveys.
 
 mod findings;
+mod forms;
+mod pages;
+mod store;

@@ -8,6 +8,7 @@ use serde_json::json;
 
 use crate::access::{self, Me, Post, Start};
 use crate::jobs;
+use crate::openings::lengths::unit_words;
 use crate::openings::model::{High, Lean, Opening, OpeningId, OpeningKind, Pass};
 use crate::openings::pages::unit;
 use crate::openings::store::opening;
@@ -88,7 +89,7 @@ async fn draw(
                 .iter()
                 .map(|(id, name)| Choice::new(id, name))
                 .collect(),
-            unit: unit(app).symbol(),
+            unit: unit_words(unit(app)),
             arch: opening.facts.kind == OpeningKind::Arch,
             form,
         },

@@ -1,0 +1,5 @@
+//! Enquiries, clients, visits.
+
+mod forms;
+mod pages;
+mod store;

@@ -1,0 +1,5 @@
+//! Jobs.
+
+mod forms;
+mod pages;
+mod store;
