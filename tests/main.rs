@@ -3,9 +3,11 @@
 mod access;
 mod architecture;
 mod browser;
+mod clients;
 mod cutting;
 mod db;
 mod heads;
+mod jobs;
 mod measure;
 mod openings;
 mod solid;

@@ -151,7 +151,8 @@ impl Thing {
     pub const fn row(self) -> [Level; 4] {
         match self {
             Self::Firm => [W, N, N, N],
-            Self::Clients => [W, W, RO, RA],
+            // A carpenter reads the site's address on the job.
+            Self::Clients => [W, W, RO, N],
             Self::Estimates => [W, W, WO, N],
             Self::Billing => [W, W, N, N],
             Self::Jobs => [W, W, WO_R, RA],

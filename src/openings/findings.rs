@@ -181,11 +181,12 @@ fn arch_rise(m: &Measured, found: &mut Found) {
 fn impossible(m: &Measured, found: &mut Found) {
     let [left, _, right] = m.heights;
     let [top, _, bottom] = m.widths;
+    let [rising, falling] = m.diagonals;
     let triangles = [
-        ("rising", m.diagonals[0], bottom, right),
-        ("rising", m.diagonals[0], top, left),
-        ("falling", m.diagonals[1], top, right),
-        ("falling", m.diagonals[1], bottom, left),
+        ("rising", rising, bottom, right),
+        ("rising", rising, top, left),
+        ("falling", falling, top, right),
+        ("falling", falling, bottom, left),
     ];
     for (name, diagonal, width, height) in triangles {
         let (Some(d), Some(w), Some(h)) = (diagonal, width, height) else {

@@ -69,7 +69,8 @@ impl Outline {
             Some(High::Right) => -tilt,
             None => 0.0,
         };
-        let tops = [0, 1, 2].map(|i| -h - enlarged(off(&m.heights, i)));
+        let [top_left, top_middle, top_right] =
+            [0, 1, 2].map(|i| -h - enlarged(off(&m.heights, i)));
         let side = |sign: f64, top: f64| {
             [
                 at(sign * width(0) / 2.0 + lean, top + sign * tilt),
@@ -78,10 +79,10 @@ impl Outline {
             ]
         };
         let arch = kind == OpeningKind::Arch;
-        let crown = if arch { -h * 1.22 } else { tops[1] };
+        let crown = if arch { -h * 1.22 } else { top_middle };
         Self {
-            left: side(-1.0, tops[0]),
-            right: side(1.0, tops[2]),
+            left: side(-1.0, top_left),
+            right: side(1.0, top_right),
             crown: at(lean, crown),
             arch,
         }
@@ -232,7 +233,7 @@ impl Words<'_> {
     }
 
     fn level(&self, shape: &Outline, scene: &mut Scene) {
-        let (l, r) = (shape.left[0], shape.right[0]);
+        let ([l, ..], [r, ..]) = (shape.left, shape.right);
         let y = l.y.min(r.y).min(shape.crown.y) - 12.0;
         scene.part("level", Ink::Dash, Shape::Line(at(l.x, y), at(r.x, y)));
         let text = match (self.m.level, self.m.high) {
@@ -254,17 +255,18 @@ impl Words<'_> {
     /// The wall from the side, the street at the right: a string with a bob,
     /// and the wall's face beside it.
     fn plumb(&self, shape: &Outline, scene: &mut Scene) {
-        let x = shape.right[0].x.max(shape.right[2].x) + 54.0;
-        let (top, foot) = (shape.left[0].y, shape.left[2].y);
+        let ([lt, _, lb], [rt, _, rb]) = (shape.left, shape.right);
+        let x = rt.x.max(rb.x) + 54.0;
+        let (top, foot) = (lt.y, lb.y);
         let off = enlarged(self.m.plumb.map_or(0.0, Length::inches));
         let lean = match self.m.lean {
             Some(Lean::Out) => off,
             Some(Lean::In) => -off,
             None => 0.0,
         };
-        let wall = [at(x + lean, top), at(x, foot)];
-        scene.part("wall", Ink::Outline, Shape::Line(wall[0], wall[1]));
-        let behind = (1..9).map(|i| wall[0].towards(wall[1], f64::from(i) / 9.0));
+        let (head, base) = (at(x + lean, top), at(x, foot));
+        scene.part("wall", Ink::Outline, Shape::Line(head, base));
+        let behind = (1..9).map(|i| head.towards(base, f64::from(i) / 9.0));
         scene.draw(
             Ink::Hatch,
             Shape::Lines(behind.map(|p| (p, p.moved(-8.0, 6.0))).collect()),

@@ -1,14 +1,18 @@
 //! What the forms of clients, enquiries and visits take and refuse.
 
-use headwright::clients::{
-    Email, EnquiryState, Phone, client_fields, client_form, enquiry_fields, enquiry_form,
-    parse_time, visit_fields, visit_form, VisitChoices,
-};
 use headwright::access::UserId;
+use headwright::clients::{
+    Email, EnquiryState, Phone, VisitChoices, client_fields, client_form, enquiry_fields,
+    enquiry_form, parse_time, visit_fields, visit_form,
+};
 use headwright::web::{Errors, Fields};
 
 fn fields(pairs: &[(&str, &str)]) -> Fields {
-    pairs.iter().fold(Fields::default(), |fields, (name, value)| fields.with(name, value))
+    pairs
+        .iter()
+        .fold(Fields::default(), |fields, (name, value)| {
+            fields.with(name, value)
+        })
 }
 
 fn client(pairs: &[(&str, &str)]) -> Result<(), Errors> {
@@ -19,7 +23,12 @@ fn client(pairs: &[(&str, &str)]) -> Result<(), Errors> {
 }
 
 fn enquiry(pairs: &[(&str, &str)]) -> Result<(), Errors> {
-    let mut all = vec![("name", "Wren"), ("wants", "A head"), ("day", "2026-08-14"), ("state", "new")];
+    let mut all = vec![
+        ("name", "Wren"),
+        ("wants", "A head"),
+        ("day", "2026-08-14"),
+        ("state", "new"),
+    ];
     all.retain(|(name, _)| !pairs.iter().any(|(n, _)| n == name));
     all.extend(pairs);
     enquiry_form(&fields(&all)).map(|_| ())
@@ -57,31 +66,55 @@ fn every_text_field_refuses_a_million_characters_nul_and_hidden_direction_and_ta
     let bad = [million.as_str(), "a\0b", "a\u{202E}b"];
     let good = ["🪚 Ärger & Söhne", "مرحبا"];
     for field in ["name", "firm", "address", "heard_of", "note"] {
-        bad.iter().for_each(|text| fails_at(client(&[(field, text)]), field));
-        good.iter().for_each(|text| assert_eq!(client(&[(field, text)]), Ok(()), "{field} {text}"));
+        bad.iter()
+            .for_each(|text| fails_at(client(&[(field, text)]), field));
+        good.iter()
+            .for_each(|text| assert_eq!(client(&[(field, text)]), Ok(()), "{field} {text}"));
     }
     for field in ["name", "wants", "heard_of", "reason"] {
-        bad.iter().for_each(|text| fails_at(enquiry(&[(field, text)]), field));
-        good.iter().for_each(|text| assert_eq!(enquiry(&[(field, text)]), Ok(()), "{field} {text}"));
+        bad.iter()
+            .for_each(|text| fails_at(enquiry(&[(field, text)]), field));
+        good.iter()
+            .for_each(|text| assert_eq!(enquiry(&[(field, text)]), Ok(()), "{field} {text}"));
     }
     for field in ["purpose", "key_with", "access", "contact", "outcome"] {
-        bad.iter().for_each(|text| fails_at(visit(&[(field, text)]), field));
-        good.iter().for_each(|text| assert_eq!(visit(&[(field, text)]), Ok(()), "{field} {text}"));
+        bad.iter()
+            .for_each(|text| fails_at(visit(&[(field, text)]), field));
+        good.iter()
+            .for_each(|text| assert_eq!(visit(&[(field, text)]), Ok(()), "{field} {text}"));
     }
     for field in ["phone", "email"] {
-        bad.iter().for_each(|text| fails_at(client(&[(field, text)]), field));
+        bad.iter()
+            .for_each(|text| fails_at(client(&[(field, text)]), field));
     }
 }
 
 #[test]
 fn a_telephone_number_is_figures_with_their_usual_marks() {
-    for good in ["", "555-0114", "+1 (555) 0114", "555.0114 ext 12", "55501", "555 0114 ext.2"] {
+    for good in [
+        "",
+        "555-0114",
+        "+1 (555) 0114",
+        "555.0114 ext 12",
+        "55501",
+        "555 0114 ext.2",
+    ] {
         assert!(Phone::parse(good).is_ok(), "{good}");
     }
-    for bad in ["call me", "5550", "1234567890123456789", "555-0114; DROP", "5550114+", "555 0114 ext abc"] {
+    for bad in [
+        "call me",
+        "5550",
+        "1234567890123456789",
+        "555-0114; DROP",
+        "5550114+",
+        "555 0114 ext abc",
+    ] {
         assert!(Phone::parse(bad).is_err(), "{bad}");
     }
-    assert_eq!(Phone::parse("+1 (555) 0114 ext 2").map(|p| p.dial()), Ok("+15550114".into()));
+    assert_eq!(
+        Phone::parse("+1 (555) 0114 ext 2").map(|p| p.dial()),
+        Ok("+15550114".into())
+    );
 }
 
 #[test]
@@ -89,7 +122,17 @@ fn a_mail_address_has_one_at_and_a_dot_after_it() {
     for good in ["", "a@b.co", "first.last+trim@example.org", "ödön@példa.hu"] {
         assert!(Email::parse(good).is_ok(), "{good}");
     }
-    for bad in ["a", "a@b", "@b.co", "a@.co", "a@b.co\n", "a b@c.de", "a@b@c.de", "a@-b.co", "javascript:alert(1)@x"] {
+    for bad in [
+        "a",
+        "a@b",
+        "@b.co",
+        "a@.co",
+        "a@b.co\n",
+        "a b@c.de",
+        "a@b@c.de",
+        "a@-b.co",
+        "javascript:alert(1)@x",
+    ] {
         let text = if bad.ends_with('\n') { "a@b\n.co" } else { bad };
         assert!(Email::parse(text).is_err(), "{bad:?}");
     }
@@ -98,14 +141,24 @@ fn a_mail_address_has_one_at_and_a_dot_after_it() {
 #[test]
 fn not_ours_asks_for_the_reason() {
     fails_at(enquiry(&[("state", "not-ours")]), "reason");
-    assert_eq!(enquiry(&[("state", "not-ours"), ("reason", "Too far")]), Ok(()));
+    assert_eq!(
+        enquiry(&[("state", "not-ours"), ("reason", "Too far")]),
+        Ok(())
+    );
     fails_at(enquiry(&[("state", "lost")]), "state");
     fails_at(enquiry(&[("state", "")]), "state");
 }
 
 #[test]
 fn a_day_is_a_day_of_the_calendar() {
-    for bad in ["", "2026-02-29", "14.8.2026", "1899-12-31", "2201-01-01", "99999-01-01"] {
+    for bad in [
+        "",
+        "2026-02-29",
+        "14.8.2026",
+        "1899-12-31",
+        "2201-01-01",
+        "99999-01-01",
+    ] {
         fails_at(enquiry(&[("day", bad)]), "day");
         fails_at(visit(&[("day", bad)]), "day");
     }
@@ -143,19 +196,39 @@ fn every_error_comes_at_once() {
 #[test]
 fn a_record_fills_its_own_form_and_reads_back_the_same() {
     let typed = fields(&[
-        ("name", "Wren"), ("firm", "W & Co"), ("phone", "555-0114"), ("email", "w@example.org"),
-        ("address", "1 Quay\nMarram Bay"), ("heard_of", "the van"), ("note", "Dog"),
+        ("name", "Wren"),
+        ("firm", "W & Co"),
+        ("phone", "555-0114"),
+        ("email", "w@example.org"),
+        ("address", "1 Quay\nMarram Bay"),
+        ("heard_of", "the van"),
+        ("note", "Dog"),
     ]);
     let facts = client_form(&typed).expect("good");
     assert_eq!(client_form(&client_fields(&facts)).as_ref(), Ok(&facts));
     let typed = fields(&[
-        ("name", "Wren"), ("wants", "A head"), ("day", "2026-08-14"), ("state", "visit-agreed"),
+        ("name", "Wren"),
+        ("wants", "A head"),
+        ("day", "2026-08-14"),
+        ("state", "visit-agreed"),
     ]);
     let facts = enquiry_form(&typed).expect("good");
     assert_eq!(facts.state, EnquiryState::VisitAgreed);
     assert_eq!(enquiry_form(&enquiry_fields(&facts)).as_ref(), Ok(&facts));
-    let choices = VisitChoices { jobs: vec![(7, "SM".into())], people: vec![(UserId::new(3), "F".into())] };
-    let typed = fields(&[("day", "2026-08-14"), ("time", "09:30"), ("purpose", "Look"), ("job", "7"), ("goes", "3")]);
+    let choices = VisitChoices {
+        jobs: vec![(7, "SM".into())],
+        people: vec![(UserId::new(3), "F".into())],
+    };
+    let typed = fields(&[
+        ("day", "2026-08-14"),
+        ("time", "09:30"),
+        ("purpose", "Look"),
+        ("job", "7"),
+        ("goes", "3"),
+    ]);
     let facts = visit_form(&typed, &choices).expect("good");
-    assert_eq!(visit_form(&visit_fields(&facts), &choices).as_ref(), Ok(&facts));
+    assert_eq!(
+        visit_form(&visit_fields(&facts), &choices).as_ref(),
+        Ok(&facts)
+    );
 }

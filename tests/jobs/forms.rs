@@ -6,10 +6,17 @@ use headwright::jobs::{JobChoices, JobCode, JobFacts, job_fields, job_form};
 use headwright::web::{Errors, Fields};
 
 fn job(pairs: &[(&str, &str)]) -> Result<JobFacts, Errors> {
-    let mut all = vec![("client", "1"), ("code", "SM"), ("title", "House"), ("site_address", "1 Quay")];
+    let mut all = vec![
+        ("client", "1"),
+        ("code", "SM"),
+        ("title", "House"),
+        ("site_address", "1 Quay"),
+    ];
     all.retain(|(name, _)| !pairs.iter().any(|(n, _)| n == name));
     all.extend(pairs);
-    let fields = all.iter().fold(Fields::default(), |fields, (name, value)| fields.with(name, value));
+    let fields = all.iter().fold(Fields::default(), |fields, (name, value)| {
+        fields.with(name, value)
+    });
     let choices = JobChoices {
         clients: vec![(ClientId::new(1), "Wren".into())],
         foremen: vec![(UserId::new(3), "Fenella".into())],
@@ -32,9 +39,22 @@ fn a_job_needs_client_code_title_and_address() {
 
 #[test]
 fn a_code_is_up_to_twelve_letters_figures_and_hyphens_made_capital() {
-    assert_eq!(JobCode::parse("sm-26").map(|c| c.to_string()), Ok("SM-26".into()));
+    assert_eq!(
+        JobCode::parse("sm-26").map(|c| c.to_string()),
+        Ok("SM-26".into())
+    );
     assert!(JobCode::parse(&"A".repeat(12)).is_ok());
-    for bad in ["", "-", "A B", "SÖ", "a/b", "A\u{0}", "😀", &"A".repeat(13), &"A".repeat(1_000_000)] {
+    for bad in [
+        "",
+        "-",
+        "A B",
+        "SÖ",
+        "a/b",
+        "A\u{0}",
+        "😀",
+        &"A".repeat(13),
+        &"A".repeat(1_000_000),
+    ] {
         assert!(JobCode::parse(bad).is_err());
     }
 }
@@ -43,13 +63,24 @@ fn a_code_is_up_to_twelve_letters_figures_and_hyphens_made_capital() {
 fn the_last_day_does_not_lie_before_the_first() {
     assert!(job(&[("first_day", "2026-08-14"), ("last_day", "2026-08-14")]).is_ok());
     assert!(job(&[("last_day", "2026-08-14")]).is_ok());
-    fails_at(&[("first_day", "2026-08-14"), ("last_day", "2026-08-13")], "last_day");
+    fails_at(
+        &[("first_day", "2026-08-14"), ("last_day", "2026-08-13")],
+        "last_day",
+    );
     fails_at(&[("first_day", "2026-13-01")], "first_day");
 }
 
 #[test]
 fn a_house_is_between_1500_and_2200() {
-    for (year, good) in [("1500", true), ("2200", true), ("", true), ("1499", false), ("2201", false), ("19th", false), ("1894.5", false)] {
+    for (year, good) in [
+        ("1500", true),
+        ("2200", true),
+        ("", true),
+        ("1499", false),
+        ("2201", false),
+        ("19th", false),
+        ("1894.5", false),
+    ] {
         assert_eq!(job(&[("year_built", year)]).is_ok(), good, "{year}");
     }
 }
@@ -73,7 +104,15 @@ fn only_a_client_and_a_foreman_of_the_list_can_be_chosen() {
 #[test]
 fn every_text_field_refuses_a_million_characters_nul_and_hidden_direction_and_takes_emoji() {
     let million = "x".repeat(1_000_000);
-    for field in ["title", "site_address", "access", "site_contact", "zone", "terms", "note"] {
+    for field in [
+        "title",
+        "site_address",
+        "access",
+        "site_contact",
+        "zone",
+        "terms",
+        "note",
+    ] {
         for bad in [million.as_str(), "a\0b", "a\u{2066}b"] {
             fails_at(&[(field, bad)], field);
         }
@@ -84,9 +123,16 @@ fn every_text_field_refuses_a_million_characters_nul_and_hidden_direction_and_ta
 #[test]
 fn a_job_fills_its_own_form_and_reads_back_the_same() {
     let facts = job(&[
-        ("access", "Gate\nDog"), ("site_contact", "Mrs W"), ("year_built", "1894"), ("historic", "yes"),
-        ("zone", "Harbour"), ("foreman", "3"), ("first_day", "2026-08-14"), ("last_day", "2026-09-14"),
-        ("terms", "A third"), ("note", "Old paint"),
+        ("access", "Gate\nDog"),
+        ("site_contact", "Mrs W"),
+        ("year_built", "1894"),
+        ("historic", "yes"),
+        ("zone", "Harbour"),
+        ("foreman", "3"),
+        ("first_day", "2026-08-14"),
+        ("last_day", "2026-09-14"),
+        ("terms", "A third"),
+        ("note", "Old paint"),
     ])
     .expect("good");
     let choices = JobChoices {

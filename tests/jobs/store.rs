@@ -34,14 +34,23 @@ async fn a_job_is_changed_at_its_version_only_and_archived() {
         ..job_facts(client, "SM-2", None)
     };
     let mut work = tx(&firm).await;
-    jobs::change_job(&mut work, id, 1, &facts).await.expect("changed");
+    jobs::change_job(&mut work, id, 1, &facts)
+        .await
+        .expect("changed");
     let stale = jobs::change_job(&mut work, id, 1, &facts).await;
     assert!(matches!(stale, Err(StoreError::Stale("job"))));
-    jobs::archive_job(&mut work, made(&firm).await, id, 2, true).await.expect("archived");
-    jobs::archive_job(&mut work, made(&firm).await, id, 3, false).await.expect("back");
+    jobs::archive_job(&mut work, made(&firm).await, id, 2, true)
+        .await
+        .expect("archived");
+    jobs::archive_job(&mut work, made(&firm).await, id, 3, false)
+        .await
+        .expect("back");
     work.commit().await.expect("kept");
     let kept = jobs::job(firm.app.db().read(), id).await.expect("there");
-    assert_eq!((kept.facts, kept.version, kept.archived_at), (facts, 4, None));
+    assert_eq!(
+        (kept.facts, kept.version, kept.archived_at),
+        (facts, 4, None)
+    );
 }
 
 #[tokio::test]
@@ -68,19 +77,43 @@ async fn a_list_shows_what_is_asked_for_and_no_more() {
     let pool = firm.app.db().read();
     let codes = |query: ListQuery, shown: Shown| async move {
         let found = jobs::jobs(pool, &query, &shown).await.expect("read");
-        found.into_iter().map(|job| job.facts.code.to_string()).collect::<Vec<_>>()
+        found
+            .into_iter()
+            .map(|job| job.facts.code.to_string())
+            .collect::<Vec<_>>()
     };
-    let word = |q: &str| ListQuery { q: q.into(), ..ListQuery::default() };
-    let sorted = ListQuery { sort: "code".into(), ..ListQuery::default() };
+    let word = |q: &str| ListQuery {
+        q: q.into(),
+        ..ListQuery::default()
+    };
+    let sorted = ListQuery {
+        sort: "code".into(),
+        ..ListQuery::default()
+    };
     assert_eq!(codes(sorted, Shown::default()).await, ["AA", "BB"]);
-    let only = Shown { only: Some(vec![one]), ..Shown::default() };
+    let only = Shown {
+        only: Some(vec![one]),
+        ..Shown::default()
+    };
     assert_eq!(codes(word(""), only).await, ["AA"]);
-    let nothing = Shown { only: Some(Vec::new()), ..Shown::default() };
+    let nothing = Shown {
+        only: Some(Vec::new()),
+        ..Shown::default()
+    };
     assert!(codes(word(""), nothing).await.is_empty());
-    let mine = Shown { led_by: Some(foreman), ..Shown::default() };
+    let mine = Shown {
+        led_by: Some(foreman),
+        ..Shown::default()
+    };
     assert_eq!(codes(word(""), mine).await, ["AA"]);
-    assert!(codes(word("Abelard"), Shown::default()).await.is_empty(), "a client's name is not searched for everyone");
-    let office = Shown { by_client: true, ..Shown::default() };
+    assert!(
+        codes(word("Abelard"), Shown::default()).await.is_empty(),
+        "a client's name is not searched for everyone"
+    );
+    let office = Shown {
+        by_client: true,
+        ..Shown::default()
+    };
     assert_eq!(codes(word("abelard"), office).await.len(), 2);
     assert_eq!(jobs::jobs_of(pool, client).await.expect("read").len(), 2);
 }
@@ -99,6 +132,9 @@ async fn a_foreman_leads_own_jobs_only() {
         (one, nobodys.get(), Some(false)),
         (one, 99, None),
     ] {
-        assert_eq!(jobs::leads_job(pool, user, job).await.expect("read"), expected);
+        assert_eq!(
+            jobs::leads_job(pool, user, job).await.expect("read"),
+            expected
+        );
     }
 }

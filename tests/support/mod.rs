@@ -6,6 +6,7 @@
 
 mod client;
 pub mod html;
+pub mod records;
 
 use std::sync::Arc;
 use std::time::Duration;

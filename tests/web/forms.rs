@@ -286,5 +286,27 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
         (person.as_str(), person.as_str()),
     ]
     .map(|(page, action)| (page.to_owned(), action.to_owned()))
+    .into_iter()
+    .chain(customers(firm).await)
+    .collect()
+}
+
+/// The forms of clients, enquiries, visits, jobs, openings and surveys.
+async fn customers(firm: &support::TestApp) -> Vec<(String, String)> {
+    use crate::support::records::{a_client, a_job, a_visit, an_enquiry, an_opening};
+    let client = a_client(firm, "Wren").await;
+    let job = a_job(firm, client, "SM", None).await;
+    let enquiry = an_enquiry(firm, "Wren").await;
+    let visit = a_visit(firm, client, None).await;
+    let opening = an_opening(firm, job, "W1").await;
+    [
+        format!("/clients/{client}/edit"),
+        format!("/clients/enquiries/{enquiry}/edit"),
+        format!("/clients/visits/{visit}/edit"),
+        format!("/jobs/{job}/edit"),
+        format!("/openings/{opening}/edit"),
+        format!("/openings/{opening}/measure"),
+    ]
+    .map(|page| (page.clone(), page))
     .to_vec()
 }
