@@ -211,6 +211,9 @@ pub fn read(typed: &Typed, opening: Option<&Surveyed>, shop: &Shop) -> (Option<G
 
 /// Which line of a field with many, from the engine's path.
 fn place(field: &str, path: &str) -> String {
+    if path.starts_with("run `") {
+        return format!("{path}:");
+    }
     let path = path.replace('[', ".").replace(']', "");
     let rest = path
         .strip_prefix(field)

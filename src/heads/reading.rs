@@ -138,11 +138,11 @@ fn directions(text: &str) -> Result<Value, String> {
 
 fn direction(line: &str) -> Result<Value, String> {
     let numbers = match line.to_lowercase().as_str() {
-        "out" => vec![0.into(), 0.into(), 1.into()],
-        "left" => vec![(-1).into(), 0.into(), 0.into()],
-        "right" => vec![1.into(), 0.into(), 0.into()],
-        "up" => vec![0.into(), 1.into(), 0.into()],
-        "down" => vec![0.into(), (-1).into(), 0.into()],
+        "out" => vec![Value::from(0.0), Value::from(0.0), Value::from(1.0)],
+        "left" => vec![Value::from(-1.0), Value::from(0.0), Value::from(0.0)],
+        "right" => vec![Value::from(1.0), Value::from(0.0), Value::from(0.0)],
+        "up" => vec![Value::from(0.0), Value::from(1.0), Value::from(0.0)],
+        "down" => vec![Value::from(0.0), Value::from(-1.0), Value::from(0.0)],
         _ => {
             let parts: Vec<&str> = line.split([',', ';']).map(str::trim).collect();
             if parts.len() != 3 {

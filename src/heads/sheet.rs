@@ -109,7 +109,7 @@ pub struct CutWords {
 
 /// One piece: one row of the sheet.
 #[derive(Debug, Clone, Default)]
-pub struct Row {
+pub struct PieceRow {
     /// Its label.
     pub label: String,
     /// What to measure.
@@ -140,7 +140,7 @@ pub struct RunWords {
     /// Its section, square on.
     pub section: Svg,
     /// Its pieces in the order of the wall.
-    pub rows: Vec<Row>,
+    pub rows: Vec<PieceRow>,
 }
 
 /// One board.
@@ -193,11 +193,7 @@ pub fn worded(sheet: &Sheet, wording: &Wording) -> SheetWords {
         elevation_small: drawn(&draw::elevation(sheet, &wording.look(360.0))),
         plan: draw::plan(sheet, &wording.look(360.0)).map(|scene| drawn(&scene)),
         has_short: runs.iter().flat_map(|r| &r.rows).any(|row| row.short),
-        boards: sheet
-            .boards
-            .iter()
-            .map(|board| board_words(board, wording))
-            .collect(),
+        boards: boards_alike(&sheet.boards, wording),
         runs,
         short_under: wording.said(wording.short),
     }
@@ -221,8 +217,8 @@ fn run_words(run: &SolvedRun, wording: &Wording) -> RunWords {
     }
 }
 
-fn row(run: &SolvedRun, piece: &Piece, wording: &Wording) -> Row {
-    Row {
+fn row(run: &SolvedRun, piece: &Piece, wording: &Wording) -> PieceRow {
+    PieceRow {
         label: piece.label.clone(),
         tape: wording.tape(piece.tape),
         overall: wording.tape(piece.overall),
@@ -277,19 +273,21 @@ fn hook_words(hook: SectionPoint, section: &[SectionPoint]) -> String {
             all.fold(f64::NEG_INFINITY, f64::max),
         )
     };
-    let place = |value: f64, (low, high): (f64, f64), names: [&'static str; 3]| {
+    let place = |value: f64,
+                 (low, high): (f64, f64),
+                 low_mid_high: (&'static str, &'static str, &'static str)| {
         let size = (high - low).abs().max(1e-9);
         match (value - low) / size {
-            t if t < 0.05 => names[0],
-            t if t > 0.95 => names[2],
-            _ => names[1],
+            t if t < 0.05 => low_mid_high.0,
+            t if t > 0.95 => low_mid_high.2,
+            _ => low_mid_high.1,
         }
     };
-    let across = place(hook.v, reach(|p| p.v), ["lower", "mid-height", "upper"]);
+    let across = place(hook.v, reach(|p| p.v), ("lower", "mid-height", "upper"));
     let out = place(
         hook.u,
         reach(|p| p.u),
-        ["back arris", "arris at the board’s face", "front arris"],
+        ("back arris", "arris at the board’s face", "front arris"),
     );
     format!("{across} {out}")
 }
@@ -310,6 +308,20 @@ fn gap_words(run: &SolvedRun, piece: &Piece, cut: &Cut) -> String {
     }
     let gap = width * 2.0 * 0.25_f64.to_radians().tan();
     format!("{gap:.3} in ({:.1} mm)", gap * 25.4)
+}
+
+/// The boards, those of one outline and thickness said once.
+fn boards_alike(boards: &[Board], wording: &Wording) -> Vec<BoardWords> {
+    let mut said: Vec<(&Board, BoardWords)> = Vec::new();
+    for board in boards {
+        let alike =
+            |known: &Board| known.outline == board.outline && known.thickness == board.thickness;
+        match said.iter_mut().find(|(known, _)| alike(known)) {
+            Some((_, words)) => words.label = format!("{}, {}", words.label, board.label),
+            None => said.push((board, board_words(board, wording))),
+        }
+    }
+    said.into_iter().map(|(_, words)| words).collect()
 }
 
 fn board_words(board: &Board, wording: &Wording) -> BoardWords {

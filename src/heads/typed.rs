@@ -239,6 +239,15 @@ fn put(root: &mut Value, path: &str, value: Value) {
 /// `runs[1].section[2][0]` → `runs.1.section`; `None` if no field is.
 #[must_use]
 pub fn field_at(typed: &Typed, path: &str) -> Option<String> {
+    if let Some(name) = path
+        .strip_prefix("run `")
+        .and_then(|rest| rest.split('`').next())
+    {
+        let named = |nth: &usize| typed.get(&format!("runs.{nth}.name")).trim() == name;
+        return (0..MOST_RUNS)
+            .find(named)
+            .map(|nth| format!("runs.{nth}.path"));
+    }
     let path = path.replace('[', ".").replace(']', "");
     let names: Vec<String> = placed(typed).into_iter().map(|(.., name)| name).collect();
     let inside = |name: &String| path == *name || path.starts_with(&format!("{name}."));

@@ -7,7 +7,7 @@ use crate::openings::{OpeningId, Surveyed};
 use crate::web::AppState;
 
 /// Where a head would belong.
-#[derive(Debug, Clone, sqlx::FromRow)]
+#[derive(Debug, Clone)]
 pub struct OpeningPlace {
     /// The opening's mark.
     pub mark: String,
@@ -35,15 +35,21 @@ impl OpeningPlace {
 /// # Errors
 /// `Missing`, the database's.
 pub async fn place(pool: &SqlitePool, opening: i64) -> Result<OpeningPlace, StoreError> {
-    let row: Option<OpeningPlace> = sqlx::query_as(
-        "SELECT opening.mark, job.id AS job, job.code AS job_code,
-                (SELECT count(*) FROM head WHERE head.opening_id = opening.id) AS heads
+    let row: Option<(String, i64, String, i64)> = sqlx::query_as(
+        "SELECT opening.mark, job.id, job.code,
+                (SELECT count(*) FROM head WHERE head.opening_id = opening.id)
          FROM opening JOIN job ON job.id = opening.job_id WHERE opening.id = ?",
     )
     .bind(opening)
     .fetch_optional(pool)
     .await?;
-    row.ok_or(StoreError::Missing("opening"))
+    let (mark, job, job_code, heads) = row.ok_or(StoreError::Missing("opening"))?;
+    Ok(OpeningPlace {
+        mark,
+        job,
+        job_code,
+        heads,
+    })
 }
 
 /// The opening with this mark on the job with this code: how the demo finds it.
