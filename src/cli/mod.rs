@@ -151,8 +151,12 @@ impl Documents {
 pub fn solve_command(args: &SolveArgs, streams: &mut Streams<'_>) -> Status {
     let answer = read(&args.head, streams.input).and_then(|value| {
         let design = Design::from_json(&value)?;
-        let sheet = solve(&design, &Rules::default())?;
         let rounding = Rounding::for_unit(design.unit);
+        let rules = Rules {
+            rounding,
+            ..Rules::default()
+        };
+        let sheet = solve(&design, &rules)?;
         let text = if args.json {
             document(&sheet.contract(rounding))?
         } else {

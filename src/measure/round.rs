@@ -101,6 +101,18 @@ impl Rounding {
     pub fn text(self, inches: f64) -> String {
         self.round(inches).to_string()
     }
+
+    /// As [`text`](Self::text), with the unit where a sentence needs it:
+    /// `9 1/4 in`, `15 5/8 in strong`, `397.5 mm`.
+    #[must_use]
+    pub fn words(self, inches: f64) -> String {
+        let text = self.text(inches);
+        match (self, text.split_once(" s")) {
+            (Self::HalfMillimetre, _) => text,
+            (_, None) => text + " in",
+            (_, Some((length, rest))) => format!("{length} in s{rest}"),
+        }
+    }
 }
 
 impl std::fmt::Display for Text {

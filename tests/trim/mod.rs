@@ -14,6 +14,7 @@ mod heads;
 mod input;
 mod laws;
 mod mouldings;
+mod nominal;
 mod published;
 mod raked_command;
 mod raking;

@@ -164,10 +164,13 @@ impl<'a> Fields<'a> {
     }
 }
 
+/// The least slope or spring: nothing finer can be set or measured.
+const LEAST_DEGREES: f64 = 0.01;
+
 /// A range of degrees.
 #[derive(Clone, Copy)]
 pub(in crate::trim) enum Degrees {
-    /// More than 0 and less than this.
+    /// At least [`LEAST_DEGREES`] and less than this.
     Between(f64),
     /// 0 or more and less than this.
     Below(f64),
@@ -178,7 +181,7 @@ pub(in crate::trim) enum Degrees {
 impl Degrees {
     fn holds(self, degrees: f64) -> bool {
         match self {
-            Self::Between(most) => degrees > 0.0 && degrees < most,
+            Self::Between(most) => degrees >= LEAST_DEGREES && degrees < most,
             Self::Below(most) => degrees >= 0.0 && degrees < most,
             Self::UpTo(most) => degrees >= 0.0 && degrees <= most,
         }
@@ -186,7 +189,9 @@ impl Degrees {
 
     pub(in crate::trim) fn allowed(self) -> String {
         match self {
-            Self::Between(most) => format!("more than 0 and less than {most} degrees is allowed"),
+            Self::Between(most) => {
+                format!("at least {LEAST_DEGREES} and less than {most} degrees is allowed")
+            }
             Self::Below(most) => format!("0 or more and less than {most} degrees is allowed"),
             Self::UpTo(most) => format!("0 to {most} degrees is allowed"),
         }

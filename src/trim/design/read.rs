@@ -196,22 +196,13 @@ fn crown(value: &Value, at: &str, unit: Unit) -> Result<Crown, Wrong> {
     Ok(Crown { outline, sprung })
 }
 
-/// A drawn crown; a projection or height beside it must agree with it.
+/// A drawn crown. A projection or height beside it is the moulding's nominal
+/// size, which is rarely its true one: it must be a length, the section counts.
 fn outline_section(fields: &Fields<'_>, value: &Value, unit: Unit) -> Result<Outline, Wrong> {
-    let corners = section(value, &fields.path("section"), unit)?;
-    let reach = |f: fn(&[f64; 2]) -> f64| corners.iter().map(f).fold(0.0, f64::max);
-    for (key, reach) in [
-        ("projection", reach(|p| p[0])),
-        ("height", reach(|p| -p[1])),
-    ] {
-        let Some(stated) = fields.maybe_length(key, Least::MoreThanNothing)? else {
-            continue;
-        };
-        if (stated.in_unit(unit) - reach).abs() * unit.inches() > 1e-3 {
-            let what = format!("is {stated}, but the section reaches {reach}; leave one out");
-            return Err(fields.wrong(key, what));
-        }
+    for key in ["projection", "height"] {
+        fields.maybe_length(key, Least::MoreThanNothing)?;
     }
+    let corners = section(value, &fields.path("section"), unit)?;
     Ok(Outline::Section(corners))
 }
 

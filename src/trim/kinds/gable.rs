@@ -141,6 +141,7 @@ fn measured_top(
 fn twins(built: &AsBuilt, designed: f64, rules: &Rules, findings: &mut Vec<Finding>) -> (f64, f64) {
     let inches = |length: Option<crate::measure::Length>| length.map_or(designed, |l| l.inches());
     let (left, right) = (inches(built.left_rake), inches(built.right_rake));
+    let say = |inches| rules.rounding.words(inches);
     let differ = (left - right).abs();
     if differ <= rules.twins + 1e-9 {
         let longer = left.max(right);
@@ -151,9 +152,12 @@ fn twins(built: &AsBuilt, designed: f64, rules: &Rules, findings: &mut Vec<Findi
         code: "twins-differ",
         piece: None,
         text: format!(
-            "The rakes differ by {differ:.3} in (left {left:.3}, right {right:.3}); up to {:.3} in \
-             both would be cut to the longer one. Measure again or recut the board.",
-            rules.twins
+            "The rakes differ by {} (left {}, right {}); up to {} both would be cut to the longer \
+             one. Measure again or recut the board.",
+            say(differ),
+            say(left),
+            say(right),
+            say(rules.twins)
         ),
     });
     (left, right)

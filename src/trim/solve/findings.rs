@@ -10,6 +10,7 @@ const NO_WOOD: f64 = 1e-9;
 
 /// Pieces that vanish, are thin, or are too short to hold by hand.
 pub(super) fn of_pieces(run: &SolvedRun, rules: &Rules, findings: &mut Vec<Finding>) {
+    let say = |inches| rules.rounding.words(inches);
     for piece in &run.pieces {
         let mut push = |severity, code, text| {
             findings.push(Finding {
@@ -20,40 +21,41 @@ pub(super) fn of_pieces(run: &SolvedRun, rules: &Rules, findings: &mut Vec<Findi
             });
         };
         if piece.shortest <= NO_WOOD {
-            push(Severity::Error, "piece-vanishes", vanishes(piece));
+            push(Severity::Error, "piece-vanishes", vanishes(piece, rules));
             continue;
         }
         if piece.shortest < rules.thin - NO_WOOD {
             let text = format!(
-                "At its shortest the piece is only {:.3} in long: it may break at the saw.",
-                piece.shortest
+                "At its shortest the piece is only {} long: it may break at the saw.",
+                say(piece.shortest)
             );
             push(Severity::Warning, "piece-thin", text);
         }
         if piece.overall < rules.short_piece - NO_WOOD {
             let text = format!(
-                "Only {:.3} in long: do not hold it by hand. Cut it from a longer stick, clamp \
-                 it, and let the blade stop before it is lifted.",
-                piece.overall
+                "Only {} long: do not hold it by hand. Cut it from a longer stick, clamp it, \
+                 and let the blade stop before it is lifted.",
+                say(piece.overall)
             );
             push(Severity::Warning, "short-piece", text);
         }
     }
 }
 
-fn vanishes(piece: &Piece) -> String {
+fn vanishes(piece: &Piece, rules: &Rules) -> String {
     format!(
-        "The two cuts meet inside the wood: {:.3} in on the measured edge, {:.3} in at the \
-         shortest. A longer leg, a smaller projection or a narrower drop is needed.",
-        piece.reference, piece.shortest
+        "The two cuts meet inside the wood: the measured edge is {}, but at the face {} of it is \
+         missing. A longer leg, a smaller projection or a narrower drop is needed.",
+        rules.rounding.words(piece.reference),
+        rules.rounding.words(-piece.shortest)
     )
 }
 
 /// Cuts that the saw cannot make as they stand.
-pub(super) fn of_saw(run: &SolvedRun, limits: &Saw, findings: &mut Vec<Finding>) {
+pub(super) fn of_saw(run: &SolvedRun, limits: &Saw, rules: &Rules, findings: &mut Vec<Finding>) {
     for piece in &run.pieces {
         for (end, cut) in [("left", &piece.left), ("right", &piece.right)] {
-            for text in over(run, piece, cut, limits) {
+            for text in over((run, piece, cut), limits, rules) {
                 findings.push(Finding {
                     severity: Severity::Warning,
                     code: "saw-limit",
@@ -66,7 +68,8 @@ pub(super) fn of_saw(run: &SolvedRun, limits: &Saw, findings: &mut Vec<Finding>)
 }
 
 /// In words, each limit that a cut is past and the way round.
-fn over(run: &SolvedRun, piece: &Piece, cut: &Cut, limits: &Saw) -> Vec<String> {
+fn over((run, piece, cut): (&SolvedRun, &Piece, &Cut), limits: &Saw, rules: &Rules) -> Vec<String> {
+    let say = |inches| rules.rounding.words(inches);
     let setting = &cut.setting;
     let mut found = Vec::new();
     if let Some((most, to)) = past_swing(setting.swing, limits) {
@@ -90,8 +93,9 @@ fn over(run: &SolvedRun, piece: &Piece, cut: &Cut, limits: &Saw) -> Vec<String> 
         .filter(|most| height > most.inches() + NO_WOOD)
     {
         found.push(format!(
-            "the stock stands {height:.3} in tall, past this saw's {most}. Lay it down and tilt \
-             the blade, or cut it in two passes with the stock turned over.",
+            "the stock stands {} tall, past this saw's {most}. Lay it down and tilt the blade, \
+             or cut it in two passes with the stock turned over.",
+            say(height)
         ));
     }
     if let Some(most) = limits
@@ -99,8 +103,9 @@ fn over(run: &SolvedRun, piece: &Piece, cut: &Cut, limits: &Saw) -> Vec<String> 
         .filter(|most| depth > most.inches() + NO_WOOD)
     {
         found.push(format!(
-            "the stock lies {depth:.3} in deep, past this saw's {most}. Stand it on edge, or cut \
-             it on a sliding saw or a table saw.",
+            "the stock lies {} deep, past this saw's {most}. Stand it on edge, or cut it on a \
+             sliding saw or a table saw.",
+            say(depth)
         ));
     }
     found

@@ -13,6 +13,7 @@ mod saw;
 use super::design::{Design, MAX_PIECES, Saw, Wrong};
 use super::kinds::{self, Plan};
 use super::sheet::{Sheet, SolvedRun};
+use crate::measure::Rounding;
 
 pub use order::{CutPlace, Group, Order, Side, gang_order};
 pub use saw::{SawFrame, setting};
@@ -27,6 +28,8 @@ pub struct Rules {
     pub thin: f64,
     /// Twins that differ by up to this are both cut to the longer one.
     pub twins: f64,
+    /// How findings word a length.
+    pub rounding: Rounding,
 }
 
 impl Default for Rules {
@@ -35,6 +38,7 @@ impl Default for Rules {
             short_piece: 6.0,
             thin: 0.125,
             twins: 0.125,
+            rounding: Rounding::Sixteenth,
         }
     }
 }
@@ -80,7 +84,7 @@ pub fn solve_plan(
     for run in &runs {
         findings::of_pieces(run, rules, &mut found);
         if let Some(saw) = saw {
-            findings::of_saw(run, saw, &mut found);
+            findings::of_saw(run, saw, rules, &mut found);
         }
     }
     found.sort_by_key(|finding| finding.severity);
