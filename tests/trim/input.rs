@@ -79,7 +79,7 @@ fn wrong_measures_name_the_field_and_what_is_allowed() {
             "/pitch",
             json!({"degrees": 0}),
             "pitch.degrees: ",
-            "more than 0",
+            "at least 0.01",
         ),
         (
             "/pitch",
