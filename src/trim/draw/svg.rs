@@ -15,7 +15,7 @@ pub struct SvgOptions {
 /// is escaped; characters that XML forbids are left out.
 #[must_use]
 pub fn svg(scene: &Scene, options: &SvgOptions) -> String {
-    let mut out = String::with_capacity(700 + scene.marks.len() * 110);
+    let mut out = Out(Vec::with_capacity(900 + scene.marks.len() * 160));
     head(&mut out, scene, *options);
     let mut ink = None;
     for mark in &scene.marks {
@@ -43,16 +43,32 @@ pub fn svg(scene: &Scene, options: &SvgOptions) -> String {
     }
     end_group(&mut out, &mut ink);
     out.push_str("</svg>");
-    out
+    // Only whole strings went in, so this cannot fail.
+    String::from_utf8(out.0).unwrap_or_default()
 }
 
-fn end_group(out: &mut String, ink: &mut Option<Ink>) {
+/// The file as it grows. Bytes, because numbers are most of it and are laid
+/// down digit by digit.
+struct Out(Vec<u8>);
+
+impl Out {
+    fn push_str(&mut self, text: &str) {
+        self.0.extend_from_slice(text.as_bytes());
+    }
+
+    /// One ASCII character.
+    fn push(&mut self, byte: u8) {
+        self.0.push(byte);
+    }
+}
+
+fn end_group(out: &mut Out, ink: &mut Option<Ink>) {
     if ink.take().is_some() {
         out.push_str("</g>");
     }
 }
 
-fn head(out: &mut String, scene: &Scene, options: SvgOptions) {
+fn head(out: &mut Out, scene: &Scene, options: SvgOptions) {
     out.push_str("<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"drawing\" role=\"img\"");
     if options.sized {
         attribute(out, "width", scene.width);
@@ -64,7 +80,7 @@ fn head(out: &mut String, scene: &Scene, options: SvgOptions) {
         .enumerate()
     {
         if i > 0 {
-            out.push(' ');
+            out.push(b' ');
         }
         number(out, v);
     }
@@ -75,17 +91,17 @@ fn head(out: &mut String, scene: &Scene, options: SvgOptions) {
     out.push_str("</desc>");
 }
 
-fn open(out: &mut String, view: &View) {
+fn open(out: &mut Out, view: &View) {
     out.push_str("<g data-view=\"");
     escape(out, view.name);
-    out.push('"');
+    out.push(b'"');
     out.push_str(" data-scale=\"");
     // The scale multiplies inches, so it is written to more places.
-    fixed(out, view.scale, 6);
-    out.push('"');
+    fine(out, view.scale);
+    out.push(b'"');
     attribute(out, "data-x", view.origin.x);
     attribute(out, "data-y", view.origin.y);
-    out.push('>');
+    out.push(b'>');
 }
 
 /// Class and the attributes that stand in for the style sheet.
@@ -157,7 +173,7 @@ const fn inked(ink: Ink) -> (&'static str, &'static str) {
     }
 }
 
-fn shape(out: &mut String, mark: &Mark) {
+fn shape(out: &mut Out, mark: &Mark) {
     match &mark.shape {
         Shape::Line(a, b) => {
             out.push_str("<path");
@@ -203,42 +219,42 @@ fn shape(out: &mut String, mark: &Mark) {
     }
 }
 
-fn tags(out: &mut String, mark: &Mark) {
+fn tags(out: &mut Out, mark: &Mark) {
     if let Some(part) = mark.part {
         out.push_str(" data-part=\"");
         escape(out, part);
-        out.push('"');
+        out.push(b'"');
     }
     if let Some(value) = mark.value {
         out.push_str(" data-value=\"");
-        fixed(out, value, 6);
-        out.push('"');
+        fine(out, value);
+        out.push(b'"');
     }
 }
 
-fn trace(out: &mut String, points: &[At]) {
+fn trace(out: &mut Out, points: &[At]) {
     for (i, p) in points.iter().enumerate() {
-        out.push(if i == 0 { 'M' } else { 'L' });
+        out.push(if i == 0 { b'M' } else { b'L' });
         pair(out, *p);
     }
 }
 
-fn pair(out: &mut String, p: At) {
+fn pair(out: &mut Out, p: At) {
     number(out, p.x);
-    out.push(' ');
+    out.push(b' ');
     number(out, p.y);
 }
 
-fn arc(out: &mut String, mark: &Mark, (c, r): (At, f64), from: f64, to: f64) {
+fn arc(out: &mut Out, mark: &Mark, (c, r): (At, f64), from: f64, to: f64) {
     let on = |angle: f64| c.moved(r * angle.cos(), r * angle.sin());
     let large = (to - from).abs() > std::f64::consts::PI;
     out.push_str("<path");
     tags(out, mark);
     out.push_str(" d=\"M");
     pair(out, on(from));
-    out.push('A');
+    out.push(b'A');
     number(out, r);
-    out.push(' ');
+    out.push(b' ');
     number(out, r);
     out.push_str(if large { " 0 1 " } else { " 0 0 " });
     out.push_str(if to > from { "1 " } else { "0 " });
@@ -246,7 +262,7 @@ fn arc(out: &mut String, mark: &Mark, (c, r): (At, f64), from: f64, to: f64) {
     out.push_str("\"/>");
 }
 
-fn words(out: &mut String, mark: &Mark, text: &Text) {
+fn words(out: &mut Out, mark: &Mark, text: &Text) {
     out.push_str("<text");
     tags(out, mark);
     if text.turn == 0.0 {
@@ -265,7 +281,7 @@ fn words(out: &mut String, mark: &Mark, text: &Text) {
         Anchor::Middle => out.push_str(" text-anchor=\"middle\""),
         Anchor::End => out.push_str(" text-anchor=\"end\""),
     }
-    out.push('>');
+    out.push(b'>');
     for piece in pieces(&text.content) {
         match piece {
             Set::Plain(plain) => escape(out, plain),
@@ -277,75 +293,105 @@ fn words(out: &mut String, mark: &Mark, text: &Text) {
 
 /// A raised small numerator, a fraction slash, a small denominator; the
 /// shifts are in units because `em` would follow the small size.
-fn fraction(out: &mut String, size: f64, over: &str, under: &str) {
+fn fraction(out: &mut Out, size: f64, over: &str, under: &str) {
     let (small, up) = (size * 0.66, size * 0.3);
     out.push_str("<tspan class=\"dw-fraction\"");
     attribute(out, "font-size", small);
     attribute(out, "dy", -up);
-    out.push('>');
+    out.push(b'>');
     out.push_str(over);
     out.push_str("</tspan><tspan");
     attribute(out, "dy", up);
     out.push_str(">\u{2044}</tspan><tspan class=\"dw-fraction\"");
     attribute(out, "font-size", small);
-    out.push('>');
+    out.push(b'>');
     out.push_str(under);
     out.push_str("</tspan>");
 }
 
-fn attribute(out: &mut String, name: &str, value: f64) {
-    out.push(' ');
+fn attribute(out: &mut Out, name: &str, value: f64) {
+    out.push(b' ');
     out.push_str(name);
     out.push_str("=\"");
     number(out, value);
-    out.push('"');
+    out.push(b'"');
 }
 
 /// Two places, no trailing zeros. What is not finite is written as 0, so
 /// that no file is ever broken by a number.
-fn number(out: &mut String, value: f64) {
-    fixed(out, value, 2);
+fn number(out: &mut Out, value: f64) {
+    decimal(out, scaled(value, 100.0), (100, 2));
 }
 
+/// As `number`, to six places.
+fn fine(out: &mut Out, value: f64) {
+    decimal(out, scaled(value, 1e6), (1_000_000, 6));
+}
+
+/// Half away from zero; 0 for what is not a number.
 #[expect(
     clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped to what an i64 holds"
+    reason = "clamped to what an i64 holds; NaN becomes 0"
 )]
-fn fixed(out: &mut String, value: f64, places: u32) {
-    let power = 10_u64.pow(places);
-    let scaled = (value * power as f64).round().clamp(-1e15, 1e15) as i64;
-    if scaled < 0 {
-        out.push('-');
-    }
-    let size = scaled.unsigned_abs();
-    let mut digits = [b'0'; 20];
-    let mut rest = size;
+fn scaled(value: f64, power: f64) -> i64 {
+    // Truncation after half a step is much faster than `round` here.
+    (value * power + 0.5_f64.copysign(value)).clamp(-1e15, 1e15) as i64
+}
+
+/// `count`/`parts`, `parts` being ten to the `places`, laid down from the
+/// right.
+fn decimal(out: &mut Out, count: i64, (parts, mut places): (u64, usize)) {
+    let size = count.unsigned_abs();
+    let (mut whole, mut rest) = (size / parts, size % parts);
+    let mut buffer = [b'0'; 24];
+    let mut slots = buffer.iter_mut().rev();
     let mut used = 0;
-    while rest > 0 || used <= places as usize {
-        digits[19 - used] = b'0' + (rest % 10) as u8;
-        rest /= 10;
-        used += 1;
+    let mut put = |byte: u8| {
+        if let Some(slot) = slots.next() {
+            *slot = byte;
+            used += 1;
+        }
+    };
+    if rest > 0 {
+        while rest.is_multiple_of(10) {
+            rest /= 10;
+            places -= 1;
+        }
+        for _ in 0..places {
+            put(digit(rest % 10));
+            rest /= 10;
+        }
+        put(b'.');
     }
-    let point = 20 - places as usize;
-    for d in &digits[20 - used..point] {
-        out.push(char::from(*d));
-    }
-    let decimals = &digits[point..];
-    let keep = decimals
-        .iter()
-        .rposition(|d| *d != b'0')
-        .map_or(0, |i| i + 1);
-    if keep > 0 {
-        out.push('.');
-        for d in &decimals[..keep] {
-            out.push(char::from(*d));
+    loop {
+        put(digit(whole % 10));
+        whole /= 10;
+        if whole == 0 {
+            break;
         }
     }
+    if count < 0 {
+        put(b'-');
+    }
+    let start = buffer.len() - used;
+    out.0
+        .extend_from_slice(buffer.get(start..).unwrap_or_default());
+}
+
+/// The character of a number below ten.
+const fn digit(n: u64) -> u8 {
+    b'0' + n.to_le_bytes()[0]
 }
 
 /// Escapes for text and attributes; leaves out what XML 1.0 forbids.
-fn escape(out: &mut String, text: &str) {
+fn escape(out: &mut Out, text: &str) {
+    let plain =
+        |b: &u8| matches!(b, b' '..=b'~') && !matches!(b, b'&' | b'<' | b'>' | b'"' | b'\'');
+    if text.as_bytes().iter().all(plain) {
+        out.push_str(text);
+        return;
+    }
+    let mut buffer = [0_u8; 4];
     for c in text.chars() {
         match c {
             '&' => out.push_str("&amp;"),
@@ -353,9 +399,9 @@ fn escape(out: &mut String, text: &str) {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
-            '\t' | '\n' | '\r' => out.push(' '),
+            '\t' | '\n' | '\r' => out.push(b' '),
             '\u{0}'..='\u{1f}' | '\u{7f}' | '\u{fffe}' | '\u{ffff}' => {}
-            _ => out.push(c),
+            _ => out.push_str(c.encode_utf8(&mut buffer)),
         }
     }
 }
