@@ -11,10 +11,15 @@ use crate::web::{AppState, Fragment, WebError};
 use super::model::JobId;
 use super::store;
 
+/// What a store hook gives back.
+type Stored<T> = BoxFuture<Result<T, StoreError>>;
+/// What a page hook gives back.
+type Drawn<T> = BoxFuture<Result<T, WebError>>;
+
 /// The jobs on which a person is assigned to a head: filled by the area that
 /// knows heads. Without it nobody is assigned to anything.
 #[derive(Debug, Clone, Copy)]
-pub struct JobsAssigned(pub fn(AppState, UserId) -> BoxFuture<Result<Vec<JobId>, StoreError>>);
+pub struct JobsAssigned(pub fn(AppState, UserId) -> Stored<Vec<JobId>>);
 
 /// The jobs this person is assigned to.
 pub(super) async fn assigned(app: &AppState, user: UserId) -> Result<Vec<JobId>, StoreError> {
@@ -57,7 +62,7 @@ pub struct JobPart {
 /// The parts of a job's page that later areas draw, in their order. Each is
 /// given the person who looks, so that nobody is shown too much.
 #[derive(Debug, Clone, Default)]
-pub struct JobParts(pub Vec<fn(AppState, Me, JobId) -> BoxFuture<Result<JobPart, WebError>>>);
+pub struct JobParts(pub Vec<fn(AppState, Me, JobId) -> Drawn<JobPart>>);
 
 pub(super) fn job_ties(
     app: AppState,

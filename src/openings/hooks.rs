@@ -32,17 +32,23 @@ pub struct HeadLine {
     pub needs_hand: bool,
 }
 
+/// The heads over each opening.
+pub type HeadLines = HashMap<OpeningId, Vec<HeadLine>>;
+/// What a store hook gives back.
+type Stored<T> = BoxFuture<Result<T, StoreError>>;
+/// What a page hook gives back.
+type Drawn<T> = BoxFuture<Result<T, WebError>>;
+
 /// What heads give to the pages of openings. Without it there are no heads and
 /// nobody is assigned to anything.
 #[derive(Debug, Clone, Copy)]
 pub struct OpeningHeads {
     /// The openings over which a person has a head to work on.
-    pub assigned: fn(AppState, UserId) -> BoxFuture<Result<Vec<OpeningId>, StoreError>>,
+    pub assigned: fn(AppState, UserId) -> Stored<Vec<OpeningId>>,
     /// The heads of a job, by opening.
-    pub of_job:
-        fn(AppState, Me, JobId) -> BoxFuture<Result<HashMap<OpeningId, Vec<HeadLine>>, WebError>>,
+    pub of_job: fn(AppState, Me, JobId) -> Drawn<HeadLines>,
     /// The heads' part of an opening's page.
-    pub part: fn(AppState, Me, OpeningId) -> BoxFuture<Result<Fragment, WebError>>,
+    pub part: fn(AppState, Me, OpeningId) -> Drawn<Fragment>,
 }
 
 pub(super) fn opening_ties(
@@ -224,7 +230,8 @@ fn missing(job: JobId, seen: &[(Opening, Surveyed)]) -> Vec<Missing> {
             format!("/openings/new/{job}"),
         )];
     }
-    let sorts: [(&str, Pass, fn(&Surveyed) -> bool); 2] = [
+    type Lacks = fn(&Surveyed) -> bool;
+    let sorts: [(&str, Pass, Lacks); 2] = [
         ("Not measured yet", Pass::First, |s| {
             s.first.is_none() && s.second.is_none()
         }),
