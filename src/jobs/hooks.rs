@@ -59,10 +59,13 @@ pub struct JobPart {
     pub missing: Vec<Missing>,
 }
 
-/// The parts of a job's page that later areas draw, in their order. Each is
-/// given the person who looks, so that nobody is shown too much.
+/// Draws one later area's part, for the person who looks, so that nobody is
+/// shown too much.
+pub type JobPartFn = fn(AppState, Me, JobId) -> Drawn<JobPart>;
+
+/// The parts of a job's page that later areas draw, in their order.
 #[derive(Debug, Clone, Default)]
-pub struct JobParts(pub Vec<fn(AppState, Me, JobId) -> Drawn<JobPart>>);
+pub struct JobParts(pub Vec<JobPartFn>);
 
 pub(super) fn job_ties(
     app: AppState,

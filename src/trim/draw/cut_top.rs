@@ -244,7 +244,7 @@ fn blade(scene: &mut Scene, frame: &Frame<'_>, place: &Place) {
 /// The arc from square to the blade, its arrow, and the angle.
 fn swing_arc(scene: &mut Scene, frame: &Frame<'_>, place: &Place, pivot: At, end: At) {
     let swing = frame.cut.setting.swing;
-    let radius = (pivot.distance(end) - 10.0).min(BED - 34.0).max(20.0);
+    let radius = (pivot.distance(end) - 10.0).clamp(20.0, BED - 34.0);
     let square = std::f64::consts::FRAC_PI_2;
     let blade = (end.y - pivot.y).atan2(end.x - pivot.x);
     scene.mark(
