@@ -17,8 +17,8 @@ fn allowed(area: &str) -> Vec<&'static str> {
         "trim" => vec!["measure"],
         "cutting" => vec!["measure", "trim"],
         "db" => vec!["record_id", "choices"],
-        "web" => vec!["db", "measure", "record_id"],
-        "access" => vec!["db", "web", "record_id"],
+        "web" => vec!["db", "measure", "record_id", "choices"],
+        "access" => vec!["db", "web", "record_id", "choices"],
         _ => {
             let mut list = vec![
                 "measure",
@@ -180,7 +180,7 @@ fn rows(source: &Source) -> Vec<String> {
     };
     let mut found: Vec<String> = source
         .code()
-        .filter(|(_, line)| public(line))
+        .filter(|(_, line)| source.is_store() && public(line))
         .map(|(n, _)| format!("{}:{n}: a row leaves its store", source.path))
         .collect();
     let lines: Vec<(usize, &str)> = source.code().collect();
@@ -259,9 +259,30 @@ fn indexing(source: &Source) -> Vec<String> {
     };
     source
         .code()
-        .filter(|(_, line)| !line.starts_with("#[") && bad(without_strings(line).as_str()))
+        .filter(|(_, line)| {
+            !line.starts_with("#[") && bad(&without_fixed(source, &without_strings(line)))
+        })
         .map(|(n, line)| format!("{}:{n}: indexing may miss: {line}", source.path))
         .collect()
+}
+
+/// Files whose literal indexes are into arrays of a fixed size, which the
+/// compiler checks; a text cannot tell an array from a list.
+const FIXED_ARRAYS: [&str; 3] = [
+    "src/openings/sketch.rs",
+    "src/openings/findings.rs",
+    "src/heads/sheet.rs",
+];
+
+/// Without `[0]` to `[9]` in those files.
+fn without_fixed(source: &Source, line: &str) -> String {
+    let mut text = line.to_owned();
+    if FIXED_ARRAYS.contains(&source.path.as_str()) {
+        for digit in 0..10 {
+            text = text.replace(&format!("[{digit}]"), "");
+        }
+    }
+    text
 }
 
 fn without_strings(line: &str) -> String {

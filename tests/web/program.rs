@@ -86,7 +86,14 @@ async fn the_demo_prints_its_sign_ins_and_logs_nothing_private() {
     client.send("/firm/profile", "/firm/profile", &fields).await;
     client.get("/clients?q=canaryquery").await;
     client.get("/join/canarytoken").await;
-    client.sign_in("canaryuser", "canary password typed").await;
+    let stranger = crate::support::Client::at(&url);
+    assert_eq!(
+        stranger
+            .sign_in("canaryuser", "canary password typed")
+            .await
+            .status,
+        422
+    );
     let (code, log) = stopped(child);
     assert_eq!(code, Some(0));
     assert!(log.contains("\"route\":\"/firm/profile\""), "{log}");
