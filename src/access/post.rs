@@ -55,7 +55,6 @@ pub struct Work {
 
 /// Whether a form is new.
 #[derive(Debug)]
-#[expect(clippy::large_enum_variant, reason = "lives for one match only")]
 pub enum Start {
     /// New: do the work.
     First(Work),

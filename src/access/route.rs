@@ -15,6 +15,15 @@ use super::{Me, Reach, Role, Thing, UserId};
 /// A future of any kind, boxed, so that hooks can stand in a table.
 pub type BoxFuture<T> = Pin<Box<dyn Future<Output = T> + Send>>;
 
+/// Looks up a person's ties to one record; `None` if there is no such record.
+pub type TiesFn = fn(AppState, UserId, i64) -> BoxFuture<Result<Option<Ties>, StoreError>>;
+
+/// Draws up an area's lists of the Today page.
+pub type TodayFn = fn(AppState, Me) -> BoxFuture<Result<Vec<TodayList>, WebError>>;
+
+/// Puts an area's part of the demo in.
+pub type SeedFn = fn(AppState) -> BoxFuture<Result<(), WebError>>;
+
 /// Who may pass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Need {
@@ -78,7 +87,7 @@ pub struct Kind {
     /// Its name, as in [`Object::kind`].
     pub name: &'static str,
     /// Looks the ties up.
-    pub ties: fn(AppState, UserId, i64) -> BoxFuture<Result<Option<Ties>, StoreError>>,
+    pub ties: TiesFn,
 }
 
 /// One row of the table.
@@ -175,8 +184,8 @@ pub struct Area {
     /// Its words in the navigation.
     pub nav: Vec<Nav>,
     /// Its lists on the Today page.
-    pub today: Option<fn(AppState, Me) -> BoxFuture<Result<Vec<TodayList>, WebError>>>,
+    pub today: Option<TodayFn>,
     /// Its part of the demo, put in through its own stores; run once, in the
     /// order of the areas, into an empty database.
-    pub seed: Option<fn(AppState) -> BoxFuture<Result<(), WebError>>>,
+    pub seed: Option<SeedFn>,
 }

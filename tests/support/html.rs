@@ -40,11 +40,8 @@ pub fn form(page: &str, action: &str) -> Option<Vec<(String, String)>> {
         };
         let kind = attribute(open, "type").unwrap_or_default();
         match open.split_whitespace().next() {
-            Some("input") if matches!(kind.as_str(), "checkbox" | "radio") => {
-                if open.contains(" checked") {
-                    fields.push((name, attribute(open, "value").unwrap_or_default()));
-                }
-            }
+            Some("input")
+                if matches!(kind.as_str(), "checkbox" | "radio") && !open.contains(" checked") => {}
             Some("input") => fields.push((name, attribute(open, "value").unwrap_or_default())),
             Some("textarea") => fields.push((name, unescape(text.trim_start_matches('\n')))),
             Some("select") => fields.push((name.clone(), chosen(form, &name))),
