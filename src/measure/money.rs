@@ -120,7 +120,7 @@ impl fmt::Display for Money {
         let whole = (size / 100).to_string();
         let mut grouped = String::new();
         for (place, digit) in whole.chars().enumerate() {
-            if place > 0 && (whole.len() - place) % 3 == 0 {
+            if place > 0 && (whole.len() - place).is_multiple_of(3) {
                 grouped.push(',');
             }
             grouped.push(digit);

@@ -162,6 +162,37 @@ fn wrong_input_is_one_line_and_status_2_and_nothing_on_output() {
 }
 
 #[test]
+fn the_program_itself_exits_as_the_contract_says() {
+    use std::io::Write as _;
+    use std::process::{Command as Program, Stdio};
+    let mut gone = porch();
+    gone["drops"]["width"] = json!("5 1/2");
+    for (input, code) in [
+        (porch().to_string(), 0),
+        (gone.to_string(), 1),
+        ("{".to_owned(), 2),
+    ] {
+        let mut program = Program::new(env!("CARGO_BIN_EXE_headwright"))
+            .args(["solve", "--json", "-"])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let mut stdin = program.stdin.take().expect("a pipe");
+        stdin.write_all(input.as_bytes()).expect("it reads");
+        drop(stdin);
+        let done = program.wait_with_output().expect("it ends");
+        assert_eq!(done.status.code(), Some(code));
+        assert_eq!(done.stdout.is_empty(), code == 2);
+        assert_eq!(
+            String::from_utf8_lossy(&done.stderr).lines().count(),
+            usize::from(code == 2)
+        );
+    }
+}
+
+#[test]
 fn input_of_more_than_8_mb_is_refused_without_reading_on() {
     struct Endless(u64);
     impl std::io::Read for Endless {

@@ -18,7 +18,7 @@ fn gable() -> Value {
     })
 }
 
-fn sheet(head: &Value) -> Sheet {
+fn cut_sheet(head: &Value) -> Sheet {
     solved(&design(head))
 }
 
@@ -29,7 +29,7 @@ fn codes(sheet: &Sheet) -> Vec<&'static str> {
 }
 
 fn has(head: &Value, code: &str) -> bool {
-    codes(&sheet(head)).contains(&code)
+    codes(&cut_sheet(head)).contains(&code)
 }
 
 fn near(got: f64, want: f64) {
@@ -38,7 +38,7 @@ fn near(got: f64, want: f64) {
 
 #[test]
 fn a_rake_of_5_in_12_has_half_the_pitch_at_the_foot_and_all_of_it_at_the_peak() {
-    let sheet = sheet(&gable());
+    let sheet = cut_sheet(&gable());
     let [cap, crown] = sheet.runs.as_slice() else {
         panic!("two runs")
     };
@@ -56,7 +56,7 @@ fn a_rake_of_5_in_12_has_half_the_pitch_at_the_foot_and_all_of_it_at_the_peak() 
 
 #[test]
 fn outside_corners_are_short_points_and_inside_corners_long_ones() {
-    for run in &sheet(&gable()).runs {
+    for run in &cut_sheet(&gable()).runs {
         for piece in &run.pieces {
             for cut in [&piece.left, &piece.right] {
                 match (run.name.as_str(), cut.joint) {
@@ -79,7 +79,7 @@ fn outside_corners_are_short_points_and_inside_corners_long_ones() {
 #[test]
 fn the_transition_piece_is_what_wing_inset_drop_and_projection_leave() {
     // Wing 8, inset 1, drop 3, projection 1.5: 4 on the board, 2.5 at the face.
-    let sheet = sheet(&gable());
+    let sheet = cut_sheet(&gable());
     let transition = &sheet.runs[1].pieces[5];
     near(transition.reference, 4.0);
     near(transition.shortest, 2.5);
@@ -97,7 +97,7 @@ fn the_transition_piece_is_what_wing_inset_drop_and_projection_leave() {
     assert!(has(&wide, "piece-vanishes"), "the drop ends at the foot");
     wide["drops"]["width"] = json!("7 1/16");
     assert!(has(&wide, "drop-outside-wing"));
-    assert!(!super::hand::sheet(&wide).can_be_made());
+    assert!(!cut_sheet(&wide).can_be_made());
 }
 
 #[test]
@@ -107,7 +107,7 @@ fn a_flat_head_wraps_its_ends_and_its_board_is_a_rectangle() {
         "cap": {"thickness": 0.75, "front": 2, "overhang": 2},
         "crown": {"projection": 1.5, "height": 2, "back": "solid"}
     });
-    let sheet = sheet(&head);
+    let sheet = cut_sheet(&head);
     near(sheet.runs[0].pieces[0].reference, 40.0);
     let crown = &sheet.runs[1].pieces;
     assert_eq!(crown.len(), 3);
@@ -125,7 +125,7 @@ fn a_flat_head_wraps_its_ends_and_its_board_is_a_rectangle() {
 
 #[test]
 fn the_gables_board_and_pointed_drops_have_their_corners() {
-    let sheet = sheet(&gable());
+    let sheet = cut_sheet(&gable());
     let corners = |i: usize| sheet.boards[i].outline.clone();
     let board = [
         (0.0, 0.0),
@@ -196,7 +196,7 @@ fn measured_rakes_and_angles_are_solved_again() {
     let mut head = gable();
     head["as_built"] = json!({"left_rake": "13 1/16", "right_rake": "13", "left_foot_degrees": 11.5,
         "right_foot_degrees": 11.25, "peak_degrees": 22.75});
-    let sheet = super::hand::sheet(&head);
+    let sheet = cut_sheet(&head);
     let cap = &sheet.runs[0].pieces;
     // Twins within 1/8 in are both cut to the longer.
     near(cap[1].reference, 13.0625);
@@ -209,7 +209,7 @@ fn measured_rakes_and_angles_are_solved_again() {
     assert!(!codes(&sheet).contains(&"corner-open"));
     assert_eq!(sheet.runs[1].pieces.len(), 14);
     head["as_built"]["right_rake"] = json!("12 7/8");
-    let sheet = super::hand::sheet(&head);
+    let sheet = cut_sheet(&head);
     assert!(codes(&sheet).contains(&"twins-differ"));
     near(sheet.runs[0].pieces[2].reference, 12.875);
     // Exactly 1/8 apart is still within.
@@ -222,7 +222,7 @@ fn a_plain_peak_ends_plumb_and_says_why_it_has_no_returns() {
     let mut head = gable();
     head["wing"] = json!(0);
     head.as_object_mut().map(|head| head.remove("drops"));
-    let sheet = sheet(&head);
+    let sheet = cut_sheet(&head);
     assert!(codes(&sheet).contains(&"raked-return"));
     assert!(sheet.can_be_made());
     let [cap, crown] = sheet.runs.as_slice() else {
@@ -246,7 +246,7 @@ fn a_cap_that_does_not_cover_the_crown_is_said() {
     assert!(has(&head, "cap-misses-crown"));
     head["cap"]["front"] = json!(2);
     assert!(has(&head, "cap-misses-drop"));
-    assert!(sheet(&head).can_be_made());
+    assert!(cut_sheet(&head).can_be_made());
 }
 
 #[test]
@@ -254,7 +254,7 @@ fn a_level_return_on_to_a_rake_is_open_and_the_cures_are_named() {
     let head = json!({"unit": "in", "kind": "runs", "runs": [{
         "name": "crown", "section": [[0, 0], [1.5, 0], [0, -2]],
         "path": [[0, 0, -4], [0, 0, 0], [12, 5, 0]], "normals": [[-1, 0, 0], [0, 0, 1]]}]});
-    let sheet = sheet(&head);
+    let sheet = cut_sheet(&head);
     let open = sheet
         .findings
         .iter()
@@ -276,7 +276,7 @@ fn a_level_return_on_to_a_rake_is_open_and_the_cures_are_named() {
 fn a_saw_that_cannot_reach_gets_the_way_round() {
     let mut head = gable();
     head["saw"] = json!({"swing_left": 40, "swing_right": 50});
-    let sheet = super::hand::sheet(&head);
+    let sheet = cut_sheet(&head);
     let texts: Vec<_> = sheet
         .findings
         .iter()
@@ -306,7 +306,7 @@ fn sprung_crown_on_a_saw_that_leans_one_way_is_turned_end_for_end() {
     let head = json!({"unit": "in", "kind": "runs", "saw": {"tilt_left": 45, "tilt_right": 0}, "runs": [{
         "name": "crown", "section": section, "holds": ["sprung-flat"], "spring_degrees": 38,
         "path": [[0, 0, -20], [0, 0, 0], [40, 0, 0]], "normals": [[-1, 0, 0], [0, 0, 1]]}]});
-    let sheet = sheet(&head);
+    let sheet = cut_sheet(&head);
     let limit: Vec<_> = sheet
         .findings
         .iter()
@@ -326,7 +326,7 @@ fn an_arch_of_a_half_circle_in_three_has_30_degree_turns() {
     let mut head = json!({"unit": "in", "kind": "arched", "span": 20, "rise": 10, "segments": 3,
         "board": {"thickness": 1, "height": 4},
         "crown": {"projection": 1, "height": 1, "back": "solid"}});
-    let crown = &sheet(&head).runs[0].pieces;
+    let crown = &cut_sheet(&head).runs[0].pieces;
     assert_eq!(crown.len(), 3);
     for piece in crown {
         near(piece.reference, 10.0);
@@ -338,7 +338,7 @@ fn an_arch_of_a_half_circle_in_three_has_30_degree_turns() {
     // Bent: half a turn, kerfs of 1/8 in 1/2 in deep turn 1/4 rad: π/(1/4) = 12.6.
     head.as_object_mut().map(|head| head.remove("segments"));
     head["bent"] = json!({"kerf": "1/8", "depth": "1/2"});
-    let sheet = sheet(&head);
+    let sheet = cut_sheet(&head);
     assert!(sheet.runs.is_empty());
     let bend = &sheet.bends[0];
     near(bend.developed, 10.0 * std::f64::consts::PI);
@@ -355,7 +355,7 @@ fn upper_returns_that_close_the_gap_are_an_error() {
         "board": {"thickness": 1, "height": 5},
         "cap": {"thickness": 1, "front": 3, "overhang": 2},
         "crown": {"projection": 1.5, "height": 2, "back": "solid"}});
-    let sheet = super::hand::sheet(&head);
+    let sheet = cut_sheet(&head);
     assert!(sheet.can_be_made());
     let names: Vec<_> = sheet.runs.iter().map(|run| run.name.as_str()).collect();
     assert_eq!(
@@ -381,7 +381,7 @@ fn a_closed_gables_returns_close_and_stand_on_the_level_cap() {
     let mut head = json!({"unit": "in", "kind": "closed-gable", "span": 80,
         "pitch": {"rise": 3, "run": 4}, "foot": "return", "board": {"thickness": 1, "height": 5},
         "cap": cap, "crown": crown, "level": {"cap": cap, "crown": crown}});
-    let sheet = super::hand::sheet(&head);
+    let sheet = cut_sheet(&head);
     assert!(!codes(&sheet).contains(&"corner-open"));
     let names: Vec<_> = sheet.runs.iter().map(|run| run.name.as_str()).collect();
     assert_eq!(names, ["level-cap", "level-crown", "cap", "crown"]);
@@ -390,7 +390,7 @@ fn a_closed_gables_returns_close_and_stand_on_the_level_cap() {
     near(sheet.runs[3].pieces[1].reference, 50.0 - 1.6 / 0.6);
     near(sheet.runs[2].pieces[0].reference, 50.0 - (1.6 / 0.6 - 2.5));
     head["foot"] = json!("level-cut");
-    let sheet = super::hand::sheet(&head);
+    let sheet = cut_sheet(&head);
     // 90° − θ away from square.
     let theta = 3_f64.atan2(4.0).to_degrees();
     near(

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 
 use super::cases::cases;
-use super::heads::any_gable;
+use super::heads::{any_gable, any_run, of_run};
 
 fn gable() -> Value {
     json!({
@@ -491,6 +491,14 @@ proptest! {
         if let Ok(text) = std::str::from_utf8(&bytes) {
             let _ = Design::from_json_text(text);
         }
+    }
+
+    #[test]
+    fn any_run_is_written_and_read_back_to_the_last_digit(run in any_run()) {
+        let design = of_run(run);
+        let text = design.to_json().to_string();
+        let again = Design::from_json_text(&text);
+        prop_assert_eq!(again, Ok(design));
     }
 
     #[test]

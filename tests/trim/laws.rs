@@ -138,6 +138,32 @@ proptest! {
     }
 
     #[test]
+    fn a_head_typed_in_millimetres_has_the_same_sheet(head in any_gable()) {
+        let metric = |value: &mut serde_json::Value| {
+            if let Some(inches) = value.as_f64() {
+                *value = json!(inches * 25.4);
+            }
+        };
+        let mut typed = head.clone();
+        typed["unit"] = json!("mm");
+        for key in ["span", "wing"] {
+            metric(&mut typed[key]);
+        }
+        for part in ["board", "cap", "crown", "drops"] {
+            let fields = typed.get_mut(part).and_then(|part| part.as_object_mut());
+            for (key, value) in fields.into_iter().flatten() {
+                if key != "point_degrees" {
+                    metric(value);
+                }
+            }
+        }
+        let (one, two) = (solved(&design(&head)), solved(&design(&typed)));
+        prop_assert!(same_lengths(&one, &two, 1.0));
+        prop_assert!(two.findings.iter().all(|finding| !finding.text.contains(" in ")
+            || finding.text.contains(" mm")));
+    }
+
+    #[test]
     fn both_orders_of_work_hold_every_cut_once_and_agree_with_the_counts(head in any_gable()) {
         let sheet = solved(&design(&head));
         let cuts = 2 * sheet.runs.iter().map(|run| run.pieces.len()).sum::<usize>();

@@ -6,6 +6,7 @@
 
 pub(in crate::trim) mod fields;
 pub(in crate::trim) mod read;
+mod read_runs;
 mod write;
 
 use crate::measure::{Length, SpringAngle, Unit};

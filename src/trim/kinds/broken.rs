@@ -1,6 +1,6 @@
 //! Rakes that stop short of the middle, ended plumb or returned.
 
-use crate::measure::Unit;
+use crate::measure::{Unit, spoken};
 use crate::trim::design::{BrokenGable, End, UpperEnd};
 use crate::trim::sheet::{Finding, Severity};
 use crate::trim::space::{Point, Vector};
@@ -84,15 +84,15 @@ pub(super) fn plan(broken: &BrokenGable, unit: Unit) -> Plan {
     let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
         boards: vec![parts::backboard(body, board_top(&rake, span))],
-        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true),
+        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, unit),
         ..Plan::default()
     };
     if crown.is_some() && wing <= 0.0 {
         plan.findings.push(gable::raked_return());
     }
     if broken.upper_end == UpperEnd::Return {
-        let findings = gap_left(&rake, gap, cap.as_ref(), crown.as_ref());
-        plan.findings.extend(findings);
+        let finding = gap_left(&rake, gap, cap.as_ref(), crown.as_ref(), unit);
+        plan.findings.push(finding);
     }
     let cap = cap.map(|cap| ("cap", rake.cap(&cap), cap.profile));
     let crown = crown.map(|crown| ("crown", rake.crown(), crown));
@@ -140,7 +140,8 @@ fn gap_left(
     gap: f64,
     cap: Option<&CapSize>,
     crown: Option<&Profile>,
-) -> Option<Finding> {
+    unit: Unit,
+) -> Finding {
     let (cos, sin) = (rake.d.x, rake.d.y);
     let cap = cap.map_or(0.0, |cap| cap.overhang * cos);
     let crown = crown.map_or(0.0, |crown| crown.largest(|p| p.u * cos - p.v * sin));
@@ -150,22 +151,26 @@ fn gap_left(
             Severity::Error,
             "gap-closed",
             format!(
-                "The two upper returns need {:.4} in, more than the gap of {gap:.4} in: they run \
-                 into each other. Widen the gap or end the rakes plumb.",
-                gap - left
+                "The two upper returns need {}, and the gap is {}: they run into each other. \
+                 Widen the gap or end the rakes plumb.",
+                spoken(unit, gap - left),
+                spoken(unit, gap)
             ),
         )
     } else {
         (
             Severity::Note,
             "gap-left",
-            format!("Between the two upper returns a clear gap of {left:.4} in is left."),
+            format!(
+                "Between the two upper returns a clear gap of {} is left.",
+                spoken(unit, left)
+            ),
         )
     };
-    Some(Finding {
+    Finding {
         severity,
         code,
         piece: None,
         text,
-    })
+    }
 }

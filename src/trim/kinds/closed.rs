@@ -1,6 +1,6 @@
 //! A full pediment: a level cornice with returns, and a gable on it.
 
-use crate::measure::Unit;
+use crate::measure::{Unit, spoken};
 use crate::trim::design::{ClosedGable, End, Foot, Wrong};
 use crate::trim::space::{Point, Vector};
 
@@ -31,8 +31,9 @@ pub(super) fn plan(closed: &ClosedGable, unit: Unit) -> Result<Plan, Wrong> {
     let x = (raking - past).max(0.0);
     if x >= span / 2.0 {
         let what = format!(
-            "is too flat: the raking cap would meet the level cap {x:.3} in from the end, past \
-             the middle; a steeper pitch or a thinner cap is needed"
+            "is too flat: the raking cap would meet the level cap {} from the end, past the \
+             middle; a steeper pitch or a thinner cap is needed",
+            spoken(unit, x)
         );
         return Err(Wrong::new("pitch", what));
     }
@@ -52,10 +53,16 @@ pub(super) fn plan(closed: &ClosedGable, unit: Unit) -> Result<Plan, Wrong> {
         level_cap.as_ref(),
         level_crown.as_ref(),
         true,
+        unit,
     ));
     let returned = closed.foot == Foot::Return;
-    plan.findings
-        .extend(parts::cover("cap", cap.as_ref(), crown.as_ref(), returned));
+    plan.findings.extend(parts::cover(
+        "cap",
+        cap.as_ref(),
+        crown.as_ref(),
+        returned,
+        unit,
+    ));
     plan.runs
         .extend(level_cap.map(|cap| flat::level_cap("level-cap", span, &cap)));
     plan.runs

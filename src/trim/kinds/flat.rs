@@ -12,7 +12,7 @@ pub(super) fn plan(body: &Body, unit: Unit) -> Plan {
     let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
         boards: vec![parts::backboard(body, [(span, 0.0), (0.0, 0.0)])],
-        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true),
+        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, unit),
         ..Plan::default()
     };
     plan.runs

@@ -1,6 +1,6 @@
 //! Wings and two rakes, with or without drops; with wing 0 a plain peak.
 
-use crate::measure::Unit;
+use crate::measure::{Length, Unit, spoken};
 use crate::trim::design::{AsBuilt, Drops, End, Gable};
 use crate::trim::sheet::{Board, Finding, Severity};
 use crate::trim::solve::Rules;
@@ -33,17 +33,24 @@ pub(super) fn plan(gable: &Gable, unit: Unit, rules: &Rules) -> Plan {
     let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
         boards: boards(gable, span, wing, pitch),
-        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true),
+        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, unit),
         ..Plan::default()
     };
     let drop = gable
         .drops
         .as_ref()
-        .and_then(|drops| drop(drops, wing, &mut plan.findings));
+        .and_then(|drops| drop(drops, wing, unit, &mut plan.findings));
     if let (Some(cap), Some(crown), Some(drop)) = (&cap, &crown, &drop) {
-        plan.findings.extend(drop_cover(cap, crown, drop));
+        plan.findings.extend(drop_cover(cap, crown, drop, unit));
     }
-    let top = top(gable, span, wing, pitch, rules, &mut plan.findings);
+    let top = match &gable.as_built {
+        None => designed_top(span, wing, pitch),
+        Some(built) => {
+            let designed = (span / 2.0 - wing) / pitch.cos();
+            let rakes = twins(built, designed, (rules.twins, unit), &mut plan.findings);
+            measured_top(built, wing, pitch, rakes)
+        }
+    };
     if wing > 0.0 {
         plan.runs.extend(cap.map(|cap| winged_cap(&top, &cap)));
         let thickness = body.board.thickness.inches();
@@ -58,21 +65,6 @@ pub(super) fn plan(gable: &Gable, unit: Unit, rules: &Rules) -> Plan {
             .extend(crown.map(|crown| peak_crown(&top, &crown)));
     }
     plan
-}
-
-/// The top edge as designed, or as it was measured.
-fn top(
-    gable: &Gable,
-    span: f64,
-    wing: f64,
-    pitch: f64,
-    rules: &Rules,
-    findings: &mut Vec<Finding>,
-) -> Top {
-    match &gable.as_built {
-        Some(built) => measured_top(built, span, wing, pitch, rules, findings),
-        None => designed_top(span, wing, pitch),
-    }
 }
 
 fn designed_top(span: f64, wing: f64, pitch: f64) -> Top {
@@ -96,15 +88,7 @@ fn designed_top(span: f64, wing: f64, pitch: f64) -> Top {
 }
 
 /// Lays measured lengths and turns one after another.
-fn measured_top(
-    built: &AsBuilt,
-    span: f64,
-    wing: f64,
-    pitch: f64,
-    rules: &Rules,
-    findings: &mut Vec<Finding>,
-) -> Top {
-    let (left, right) = twins(built, (span / 2.0 - wing) / pitch.cos(), rules, findings);
+fn measured_top(built: &AsBuilt, wing: f64, pitch: f64, (left, right): (f64, f64)) -> Top {
     let turn = |mitre: Option<f64>, designed: f64| {
         mitre.map_or(designed, |degrees| 2.0 * degrees.to_radians())
     };
@@ -137,13 +121,18 @@ fn measured_top(
 }
 
 /// The two rakes as they will be cut: both to the longer one where they
-/// differ by no more than the rule's allowance.
-fn twins(built: &AsBuilt, designed: f64, rules: &Rules, findings: &mut Vec<Finding>) -> (f64, f64) {
-    let inches = |length: Option<crate::measure::Length>| length.map_or(designed, |l| l.inches());
+/// differ by no more than what is `allowed`.
+fn twins(
+    built: &AsBuilt,
+    designed: f64,
+    (allowed, unit): (f64, Unit),
+    findings: &mut Vec<Finding>,
+) -> (f64, f64) {
+    let inches = |length: Option<Length>| length.map_or(designed, Length::inches);
     let (left, right) = (inches(built.left_rake), inches(built.right_rake));
     let say = |inches| rules.rounding.words(inches);
     let differ = (left - right).abs();
-    if differ <= rules.twins + 1e-9 {
+    if differ <= allowed + 1e-9 {
         let longer = left.max(right);
         return (longer, longer);
     }
@@ -228,7 +217,7 @@ pub(super) fn lower_left(end: Point, d: Vector, thickness: f64, drop: Option<Dro
 }
 
 /// The drop's measures if the crown can go round it.
-fn drop(drops: &Drops, wing: f64, findings: &mut Vec<Finding>) -> Option<Drop> {
+fn drop(drops: &Drops, wing: f64, unit: Unit, findings: &mut Vec<Finding>) -> Option<Drop> {
     let drop = Drop {
         inset: drops.inset.inches(),
         far: drops.inset.inches() + drops.width.inches(),
@@ -239,10 +228,10 @@ fn drop(drops: &Drops, wing: f64, findings: &mut Vec<Finding>) -> Option<Drop> {
         (
             "drop-outside-wing",
             format!(
-                "The drop ends {:.4} in from the board's end, past the wing of {wing:.4} in: a \
-                 smaller drop or inset, or a longer wing, is needed. The crown is reckoned \
-                 without the drops.",
-                drop.far
+                "The drop ends {} from the board's end, past the wing of {}: a smaller drop or \
+                 inset, or a longer wing, is needed. The crown is reckoned without the drops.",
+                spoken(unit, drop.far),
+                spoken(unit, wing)
             ),
         )
     } else if left < 1e-6 {
@@ -265,7 +254,7 @@ fn drop(drops: &Drops, wing: f64, findings: &mut Vec<Finding>) -> Option<Drop> {
 }
 
 /// Round a drop the crown stands out further.
-fn drop_cover(cap: &CapSize, crown: &Profile, drop: &Drop) -> Option<Finding> {
+fn drop_cover(cap: &CapSize, crown: &Profile, drop: &Drop, unit: Unit) -> Option<Finding> {
     let out = crown.projection() + drop.thickness;
     // Where the cap misses the crown on the board itself, that is said
     // already.
@@ -275,9 +264,9 @@ fn drop_cover(cap: &CapSize, crown: &Profile, drop: &Drop) -> Option<Finding> {
         code: "cap-misses-drop",
         piece: None,
         text: format!(
-            "Round the drop the crown stands out {out:.4} in from the board, but the cap's front \
-             only {:.4} in.",
-            cap.front
+            "Round the drop the crown stands out {} from the board, but the cap's front only {}.",
+            spoken(unit, out),
+            spoken(unit, cap.front)
         ),
     })
 }

@@ -1,7 +1,7 @@
 //! Measures that several kinds share: sections of cap and crown, and what is
 //! said when the cap does not cover the crown.
 
-use crate::measure::Unit;
+use crate::measure::{Unit, spoken};
 use crate::trim::design::{Backboard, Body, Cap, Crown, Outline};
 use crate::trim::sheet::{Board, Finding, SectionPoint, Severity};
 use crate::trim::space::Point;
@@ -117,6 +117,7 @@ pub(super) fn cover(
     cap: Option<&CapSize>,
     crown: Option<&Profile>,
     ends: bool,
+    unit: Unit,
 ) -> Vec<Finding> {
     let (Some(cap), Some(crown)) = (cap, crown) else {
         return Vec::new();
@@ -127,8 +128,11 @@ pub(super) fn cover(
         code: "cap-misses-crown",
         piece: None,
         text: format!(
-            "The {what}'s {which} is {has:.4} in, but the crown stands out {projection:.4} in: \
-             the cap would not cover it. Common practice: the crown's projection plus about 1/2 in."
+            "The {what}'s {which} is {}, but the crown stands out {}: the cap would not cover \
+             it. Common practice: the crown's projection plus about {}.",
+            spoken(unit, has),
+            spoken(unit, projection),
+            spoken(unit, 0.5)
         ),
     };
     let mut found = Vec::new();
