@@ -2,17 +2,29 @@
 //! contract; see `tests/data/solve_cases.json`). Lengths to 1e-6 in, angles
 //! to 1e-6°.
 
+use std::sync::LazyLock;
+
 use headwright::trim::sheet::{Cut, Joint, Piece, PointKind, Severity};
 use headwright::trim::{Design, Rules, Sheet, solve};
 use serde_json::Value;
 
+/// Input and expectation of every case, read once.
 pub fn cases() -> Vec<(Value, Value)> {
+    CASES.clone()
+}
+
+/// The input of one case, counted round.
+pub fn input(case: usize) -> Value {
+    CASES[case % CASES.len()].0.clone()
+}
+
+static CASES: LazyLock<Vec<(Value, Value)>> = LazyLock::new(|| {
     let text = include_str!("../data/solve_cases.json");
     let list: Vec<Value> = serde_json::from_str(text).expect("the cases are JSON");
     list.into_iter()
         .map(|case| (case["input"].clone(), case["expect"].clone()))
         .collect()
-}
+});
 
 fn solved(input: &Value) -> Sheet {
     let design = Design::from_json(input).unwrap_or_else(|wrong| panic!("{input}: {wrong}"));
