@@ -14,4 +14,4 @@ pub use angle::{MitreAngle, Pitch, SawAngle, SpringAngle, Turn, degrees};
 pub use length::{Length, Unit};
 pub use money::{Money, MoneyError};
 pub use parse::{LengthError, parse_number};
-pub use round::{Remainder, Rounding, Text, spoken};
+pub use round::{Remainder, Rounding, Text};

@@ -134,30 +134,6 @@ impl std::fmt::Display for Text {
     }
 }
 
-/// A length for a sentence, with its unit: a whole sixteenth as a fraction,
-/// `2 1/4 in`, anything else in decimals, `3.541 in`; for a metric `unit`
-/// tenths of a millimetre, `57.2 mm`.
-#[must_use]
-pub fn spoken(unit: Unit, inches: f64) -> String {
-    let tidy = |text: String| {
-        let short = text.trim_end_matches('0').trim_end_matches('.');
-        if short == "-0" {
-            "0".to_owned()
-        } else {
-            short.to_owned()
-        }
-    };
-    if unit.is_metric() {
-        return format!("{} mm", tidy(format!("{:.1}", inches * 25.4)));
-    }
-    let sixteenths = (inches * 16.0).round() / 16.0;
-    if (inches - sixteenths).abs() < 1e-6 {
-        format!("{} in", Rounding::Sixteenth.text(inches))
-    } else {
-        format!("{} in", tidy(format!("{inches:.3}")))
-    }
-}
-
 /// `count`/`parts` as a whole number and a fraction in lowest terms; `parts`
 /// is a power of two.
 pub(super) fn mixed(count: i64, parts: u64) -> String {

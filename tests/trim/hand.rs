@@ -367,7 +367,7 @@ fn upper_returns_that_close_the_gap_are_an_error() {
         .findings
         .iter()
         .find(|finding| finding.code == "gap-left");
-    assert!(left.is_some_and(|finding| finding.text.contains("8.8")));
+    assert!(left.is_some_and(|finding| finding.text.contains("8 13/16 in")));
     assert_eq!(sheet.runs[1].pieces.len(), 4);
     assert!(!codes(&sheet).contains(&"corner-open"));
     head["gap"] = json!(3.2);

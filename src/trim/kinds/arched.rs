@@ -1,6 +1,6 @@
 //! A segment of a circle: straight pieces, mitred, or bent in one piece.
 
-use crate::measure::{Unit, spoken};
+use crate::measure::{Rounding, Unit};
 use crate::trim::design::{Arched, Build, End};
 use crate::trim::sheet::{Bend, Finding, Severity};
 use crate::trim::space::{Point, Vector};
@@ -38,7 +38,7 @@ impl Circle {
 /// Chords that stand for the arc in a bent board's outline.
 const OUTLINE_CHORDS: u32 = 48;
 
-pub(super) fn plan(arched: &Arched, unit: Unit) -> Plan {
+pub(super) fn plan(arched: &Arched, unit: Unit, say: Rounding) -> Plan {
     let body = &arched.body;
     let (span, rise) = (body.span.inches(), arched.rise.inches());
     let circle = Circle {
@@ -49,7 +49,7 @@ pub(super) fn plan(arched: &Arched, unit: Unit) -> Plan {
     };
     let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
-        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), false, unit),
+        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), false, say),
         ..Plan::default()
     };
     let chords = match arched.build {
@@ -73,7 +73,7 @@ pub(super) fn plan(arched: &Arched, unit: Unit) -> Plan {
             }
             Build::Bent { kerf, depth } => {
                 let bend = bend(name, &circle, &profile, kerf.inches(), depth.inches());
-                plan.findings.extend(too_tight(&bend, &circle, unit));
+                plan.findings.extend(too_tight(&bend, &circle, say));
                 plan.bends.push(bend);
             }
         }
@@ -97,7 +97,7 @@ fn bend(name: &str, circle: &Circle, profile: &Profile, kerf: f64, depth: f64) -
     }
 }
 
-fn too_tight(bend: &Bend, circle: &Circle, unit: Unit) -> Option<Finding> {
+fn too_tight(bend: &Bend, circle: &Circle, say: Rounding) -> Option<Finding> {
     (bend.inner <= 0.0).then(|| Finding {
         severity: Severity::Error,
         code: "bend-too-tight",
@@ -105,7 +105,7 @@ fn too_tight(bend: &Bend, circle: &Circle, unit: Unit) -> Option<Finding> {
         text: format!(
             "The {} reaches past the middle of its circle of radius {}: it cannot be bent to it.",
             bend.run,
-            spoken(unit, circle.radius)
+            say.words(circle.radius)
         ),
     })
 }

@@ -1,6 +1,6 @@
 //! Rakes that stop short of the middle, ended plumb or returned.
 
-use crate::measure::{Unit, spoken};
+use crate::measure::{Rounding, Unit};
 use crate::trim::design::{BrokenGable, End, UpperEnd};
 use crate::trim::sheet::{Finding, Severity};
 use crate::trim::space::{Point, Vector};
@@ -69,7 +69,7 @@ impl Rake {
     }
 }
 
-pub(super) fn plan(broken: &BrokenGable, unit: Unit) -> Plan {
+pub(super) fn plan(broken: &BrokenGable, unit: Unit, say: Rounding) -> Plan {
     let body = &broken.body;
     let (span, gap) = (body.span.inches(), broken.gap.inches());
     let (wing, pitch) = (broken.wing.inches(), broken.pitch.radians());
@@ -84,14 +84,14 @@ pub(super) fn plan(broken: &BrokenGable, unit: Unit) -> Plan {
     let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
         boards: vec![parts::backboard(body, board_top(&rake, span))],
-        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, unit),
+        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, say),
         ..Plan::default()
     };
     if crown.is_some() && wing <= 0.0 {
         plan.findings.push(gable::raked_return());
     }
     if broken.upper_end == UpperEnd::Return {
-        let finding = gap_left(&rake, gap, cap.as_ref(), crown.as_ref(), unit);
+        let finding = gap_left(&rake, gap, cap.as_ref(), crown.as_ref(), say);
         plan.findings.push(finding);
     }
     let cap = cap.map(|cap| ("cap", rake.cap(&cap), cap.profile));
@@ -140,7 +140,7 @@ fn gap_left(
     gap: f64,
     cap: Option<&CapSize>,
     crown: Option<&Profile>,
-    unit: Unit,
+    say: Rounding,
 ) -> Finding {
     let (cos, sin) = (rake.d.x, rake.d.y);
     let cap = cap.map_or(0.0, |cap| cap.overhang * cos);
@@ -153,8 +153,8 @@ fn gap_left(
             format!(
                 "The two upper returns need {}, and the gap is {}: they run into each other. \
                  Widen the gap or end the rakes plumb.",
-                spoken(unit, gap - left),
-                spoken(unit, gap)
+                say.words(gap - left),
+                say.words(gap)
             ),
         )
     } else {
@@ -163,7 +163,7 @@ fn gap_left(
             "gap-left",
             format!(
                 "Between the two upper returns a clear gap of {} is left.",
-                spoken(unit, left)
+                say.words(left)
             ),
         )
     };

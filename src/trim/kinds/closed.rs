@@ -1,6 +1,6 @@
 //! A full pediment: a level cornice with returns, and a gable on it.
 
-use crate::measure::{Unit, spoken};
+use crate::measure::{Rounding, Unit};
 use crate::trim::design::{ClosedGable, End, Foot, Wrong};
 use crate::trim::space::{Point, Vector};
 
@@ -17,7 +17,7 @@ struct Rake {
     d: Vector,
 }
 
-pub(super) fn plan(closed: &ClosedGable, unit: Unit) -> Result<Plan, Wrong> {
+pub(super) fn plan(closed: &ClosedGable, unit: Unit, say: Rounding) -> Result<Plan, Wrong> {
     let body = &closed.body;
     let (span, thickness) = (body.span.inches(), body.board.thickness.inches());
     let pitch = closed.pitch.radians();
@@ -33,7 +33,7 @@ pub(super) fn plan(closed: &ClosedGable, unit: Unit) -> Result<Plan, Wrong> {
         let what = format!(
             "is too flat: the raking cap would meet the level cap {} from the end, past the \
              middle; a steeper pitch or a thinner cap is needed",
-            spoken(unit, x)
+            say.words(x)
         );
         return Err(Wrong::new("pitch", what));
     }
@@ -53,7 +53,7 @@ pub(super) fn plan(closed: &ClosedGable, unit: Unit) -> Result<Plan, Wrong> {
         level_cap.as_ref(),
         level_crown.as_ref(),
         true,
-        unit,
+        say,
     ));
     let returned = closed.foot == Foot::Return;
     plan.findings.extend(parts::cover(
@@ -61,7 +61,7 @@ pub(super) fn plan(closed: &ClosedGable, unit: Unit) -> Result<Plan, Wrong> {
         cap.as_ref(),
         crown.as_ref(),
         returned,
-        unit,
+        say,
     ));
     plan.runs
         .extend(level_cap.map(|cap| flat::level_cap("level-cap", span, &cap)));

@@ -1,18 +1,18 @@
 //! A level head: board, cap, and a crown that returns to the wall.
 
-use crate::measure::Unit;
+use crate::measure::{Rounding, Unit};
 use crate::trim::design::{Body, End};
 use crate::trim::space::{Point, Vector};
 
 use super::parts::{self, CapSize, Profile};
 use super::{Plan, RunPlan, path::Path};
 
-pub(super) fn plan(body: &Body, unit: Unit) -> Plan {
+pub(super) fn plan(body: &Body, unit: Unit, say: Rounding) -> Plan {
     let (span, thickness) = (body.span.inches(), body.board.thickness.inches());
     let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
         boards: vec![parts::backboard(body, [(span, 0.0), (0.0, 0.0)])],
-        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, unit),
+        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, say),
         ..Plan::default()
     };
     plan.runs

@@ -1,6 +1,6 @@
 //! Wings and two rakes, with or without drops; with wing 0 a plain peak.
 
-use crate::measure::{Length, Unit, spoken};
+use crate::measure::{Length, Rounding, Unit};
 use crate::trim::design::{AsBuilt, Drops, End, Gable};
 use crate::trim::sheet::{Board, Finding, Severity};
 use crate::trim::solve::Rules;
@@ -30,24 +30,25 @@ pub(super) fn plan(gable: &Gable, unit: Unit, rules: &Rules) -> Plan {
     let body = &gable.body;
     let (span, wing) = (body.span.inches(), gable.wing.inches());
     let pitch = gable.pitch.radians();
+    let say = rules.rounding;
     let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
         boards: boards(gable, span, wing, pitch),
-        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, unit),
+        findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, say),
         ..Plan::default()
     };
     let drop = gable
         .drops
         .as_ref()
-        .and_then(|drops| drop(drops, wing, unit, &mut plan.findings));
+        .and_then(|drops| drop(drops, wing, say, &mut plan.findings));
     if let (Some(cap), Some(crown), Some(drop)) = (&cap, &crown, &drop) {
-        plan.findings.extend(drop_cover(cap, crown, drop, unit));
+        plan.findings.extend(drop_cover(cap, crown, drop, say));
     }
     let top = match &gable.as_built {
         None => designed_top(span, wing, pitch),
         Some(built) => {
             let designed = (span / 2.0 - wing) / pitch.cos();
-            let rakes = twins(built, designed, (rules.twins, unit), &mut plan.findings);
+            let rakes = twins(built, designed, rules, &mut plan.findings);
             measured_top(built, wing, pitch, rakes)
         }
     };
@@ -121,18 +122,13 @@ fn measured_top(built: &AsBuilt, wing: f64, pitch: f64, (left, right): (f64, f64
 }
 
 /// The two rakes as they will be cut: both to the longer one where they
-/// differ by no more than what is `allowed`.
-fn twins(
-    built: &AsBuilt,
-    designed: f64,
-    (allowed, unit): (f64, Unit),
-    findings: &mut Vec<Finding>,
-) -> (f64, f64) {
+/// differ by no more than the rule's allowance.
+fn twins(built: &AsBuilt, designed: f64, rules: &Rules, findings: &mut Vec<Finding>) -> (f64, f64) {
     let inches = |length: Option<Length>| length.map_or(designed, Length::inches);
     let (left, right) = (inches(built.left_rake), inches(built.right_rake));
     let say = |inches| rules.rounding.words(inches);
     let differ = (left - right).abs();
-    if differ <= allowed + 1e-9 {
+    if differ <= rules.twins + 1e-9 {
         let longer = left.max(right);
         return (longer, longer);
     }
@@ -217,7 +213,7 @@ pub(super) fn lower_left(end: Point, d: Vector, thickness: f64, drop: Option<Dro
 }
 
 /// The drop's measures if the crown can go round it.
-fn drop(drops: &Drops, wing: f64, unit: Unit, findings: &mut Vec<Finding>) -> Option<Drop> {
+fn drop(drops: &Drops, wing: f64, say: Rounding, findings: &mut Vec<Finding>) -> Option<Drop> {
     let drop = Drop {
         inset: drops.inset.inches(),
         far: drops.inset.inches() + drops.width.inches(),
@@ -230,8 +226,8 @@ fn drop(drops: &Drops, wing: f64, unit: Unit, findings: &mut Vec<Finding>) -> Op
             format!(
                 "The drop ends {} from the board's end, past the wing of {}: a smaller drop or \
                  inset, or a longer wing, is needed. The crown is reckoned without the drops.",
-                spoken(unit, drop.far),
-                spoken(unit, wing)
+                say.words(drop.far),
+                say.words(wing)
             ),
         )
     } else if left < 1e-6 {
@@ -254,7 +250,7 @@ fn drop(drops: &Drops, wing: f64, unit: Unit, findings: &mut Vec<Finding>) -> Op
 }
 
 /// Round a drop the crown stands out further.
-fn drop_cover(cap: &CapSize, crown: &Profile, drop: &Drop, unit: Unit) -> Option<Finding> {
+fn drop_cover(cap: &CapSize, crown: &Profile, drop: &Drop, say: Rounding) -> Option<Finding> {
     let out = crown.projection() + drop.thickness;
     // Where the cap misses the crown on the board itself, that is said
     // already.
@@ -265,8 +261,8 @@ fn drop_cover(cap: &CapSize, crown: &Profile, drop: &Drop, unit: Unit) -> Option
         piece: None,
         text: format!(
             "Round the drop the crown stands out {} from the board, but the cap's front only {}.",
-            spoken(unit, out),
-            spoken(unit, cap.front)
+            say.words(out),
+            say.words(cap.front)
         ),
     })
 }

@@ -13,8 +13,6 @@ mod parts;
 mod path;
 mod runs;
 
-use crate::measure::Unit;
-
 use super::design::{Design, End, Kind, Wrong};
 use super::sheet::{Bend, Board, Finding, Hold, SectionPoint};
 use super::solve::Rules;
@@ -23,8 +21,6 @@ use super::space::{Point, Vector};
 /// A head turned into runs and boards.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Plan {
-    /// The unit that findings speak in.
-    pub unit: Unit,
     /// The mouldings.
     pub runs: Vec<RunPlan>,
     /// The boards.
@@ -62,15 +58,15 @@ pub struct RunPlan {
 /// If the design's measures cannot make such a head at all.
 pub fn plan(design: &Design, rules: &Rules) -> Result<Plan, Wrong> {
     let unit = design.unit;
-    let plan = match &design.kind {
-        Kind::Flat(body) => Ok(flat::plan(body, unit)),
+    let say = rules.rounding;
+    match &design.kind {
+        Kind::Flat(body) => Ok(flat::plan(body, unit, say)),
         Kind::Gable(gable) => Ok(gable::plan(gable, unit, rules)),
-        Kind::ClosedGable(closed) => closed::plan(closed, unit),
-        Kind::BrokenGable(broken) => Ok(broken::plan(broken, unit)),
-        Kind::Arched(arched) => Ok(arched::plan(arched, unit)),
+        Kind::ClosedGable(closed) => closed::plan(closed, unit, say),
+        Kind::BrokenGable(broken) => Ok(broken::plan(broken, unit, say)),
+        Kind::Arched(arched) => Ok(arched::plan(arched, unit, say)),
         Kind::Runs(list) => Ok(runs::plan(list, unit)),
-    };
-    plan.map(|plan| Plan { unit, ..plan })
+    }
 }
 
 /// The holds that a run's name stands for, the best first.

@@ -1,7 +1,7 @@
 //! Measures that several kinds share: sections of cap and crown, and what is
 //! said when the cap does not cover the crown.
 
-use crate::measure::{Unit, spoken};
+use crate::measure::{Rounding, Unit};
 use crate::trim::design::{Backboard, Body, Cap, Crown, Outline};
 use crate::trim::sheet::{Board, Finding, SectionPoint, Severity};
 use crate::trim::space::Point;
@@ -117,7 +117,7 @@ pub(super) fn cover(
     cap: Option<&CapSize>,
     crown: Option<&Profile>,
     ends: bool,
-    unit: Unit,
+    say: Rounding,
 ) -> Vec<Finding> {
     let (Some(cap), Some(crown)) = (cap, crown) else {
         return Vec::new();
@@ -130,9 +130,9 @@ pub(super) fn cover(
         text: format!(
             "The {what}'s {which} is {}, but the crown stands out {}: the cap would not cover \
              it. Common practice: the crown's projection plus about {}.",
-            spoken(unit, has),
-            spoken(unit, projection),
-            spoken(unit, 0.5)
+            say.words(has),
+            say.words(projection),
+            say.words(0.5)
         ),
     };
     let mut found = Vec::new();

@@ -1,6 +1,5 @@
 //! What a person must know about single pieces and cuts.
 
-use crate::measure::{Length, Unit, spoken};
 use crate::trim::design::Saw;
 use crate::trim::sheet::{Cut, Finding, Hold, Piece, Setting, Severity, SolvedRun};
 
@@ -89,16 +88,20 @@ fn over((run, piece, cut): (&SolvedRun, &Piece, &Cut), limits: &Saw, rules: &Rul
     }
     let frame = saw::SawFrame::new(setting.hold, run.spring.unwrap_or(0.0));
     let (depth, height) = frame.depth_and_height(&run.section);
-    let too_big =
-        |size: f64, most: Option<Length>| most.map(Length::inches).filter(|m| size > m + NO_WOOD);
-    if let Some(most) = too_big(height, limits.max_height) {
+    if let Some(most) = limits
+        .max_height
+        .filter(|most| height > most.inches() + NO_WOOD)
+    {
         found.push(format!(
             "the stock stands {} tall, past this saw's {most}. Lay it down and tilt the blade, \
              or cut it in two passes with the stock turned over.",
             say(height)
         ));
     }
-    if let Some(most) = too_big(depth, limits.max_depth) {
+    if let Some(most) = limits
+        .max_depth
+        .filter(|most| depth > most.inches() + NO_WOOD)
+    {
         found.push(format!(
             "the stock lies {} deep, past this saw's {most}. Stand it on edge, or cut it on a \
              sliding saw or a table saw.",

@@ -55,14 +55,6 @@ pub fn solve(design: &Design, rules: &Rules) -> Result<Sheet, Wrong> {
     solve_plan(&design.name, plan, design.saw.as_ref(), rules)
 }
 
-/// How far a joint opens at the face if each of its two cuts is off by
-/// `error` radians: about width × 2·tan δ, inches. `width` is that of the cut
-/// face, inches. Common practice, no source.
-#[must_use]
-pub fn joint_gap(width: f64, error: f64) -> f64 {
-    width * 2.0 * error.abs().tan()
-}
-
 /// Solves runs and boards that a kind of head has made.
 ///
 /// # Errors
@@ -90,7 +82,7 @@ pub fn solve_plan(
         });
     }
     for run in &runs {
-        findings::of_pieces(run, rules, plan.unit, &mut found);
+        findings::of_pieces(run, rules, &mut found);
         if let Some(saw) = saw {
             findings::of_saw(run, saw, rules, &mut found);
         }
