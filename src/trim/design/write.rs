@@ -3,7 +3,7 @@
 use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
-use crate::measure::{Length, Unit};
+use crate::measure::{Length, SpringAngle, Unit};
 
 use super::read::HOLDS;
 use super::{
@@ -132,19 +132,20 @@ fn crown_json(crown: &Crown, unit: Unit) -> Value {
     }
     .into();
     if let Some(spring) = crown.sprung {
-        out["spring_degrees"] = tidy(spring.degrees()).into();
+        out["spring_degrees"] = typed_degrees(spring).into();
     }
     out
 }
 
-/// Degrees typed by hand keep their digits through radians and back.
-fn tidy(degrees: f64) -> f64 {
-    let rounded = (degrees * 1e9).round() / 1e9;
-    if (rounded - degrees).abs() < 1e-12 {
-        rounded
-    } else {
-        degrees
-    }
+/// The degrees that were typed: those nearest, short ones first, that give
+/// the same radians again.
+fn typed_degrees(angle: SpringAngle) -> f64 {
+    let near = angle.degrees();
+    let short = (near * 1e9).round() / 1e9;
+    [short, near, near.next_up(), near.next_down()]
+        .into_iter()
+        .find(|degrees| SpringAngle::from_degrees(*degrees) == angle)
+        .unwrap_or(near)
 }
 
 fn pitch_json(pitch: Pitch) -> Value {
@@ -215,7 +216,7 @@ fn run_json(run: &Run) -> Value {
         out["holds"] = run.holds.iter().map(|hold| hold.word()).collect();
     }
     if let Some(spring) = run.spring {
-        out["spring_degrees"] = tidy(spring.degrees()).into();
+        out["spring_degrees"] = typed_degrees(spring).into();
     }
     out
 }
