@@ -4,8 +4,14 @@
 //! `target/screens/`, printed pages in `target/print/`.
 
 mod driver;
+mod entering;
 mod harness;
+mod hostile;
+mod look;
+mod others_pages;
 #[expect(dead_code, reason = "helpers for pages still to come")]
 mod page;
 #[expect(dead_code, reason = "helpers for pages still to come")]
 mod paper;
+mod program;
+mod whole_path;
