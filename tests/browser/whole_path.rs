@@ -88,6 +88,7 @@ async fn opening(page: &Page, faults: &mut Faults) -> WebDriverResult<()> {
     // Wrong words come back as typed, with the reason beside them.
     assert_eq!(page.value("clear_above").await?, "24 inches or so");
     faults.look(page, "opening-wrong").await?;
+    page.choose("kind", "door").await?;
     page.fill("clear_above", "24").await?;
     page.press("Save and measure").await?;
     for pass in ["first", "second"] {
@@ -130,13 +131,16 @@ async fn head(page: &Page, faults: &mut Faults) -> WebDriverResult<()> {
     faults.look(page, "head-wrong").await?;
     page.fill("wing", "7 1/4").await?;
     page.press("Draw it").await?;
-    let drops = page.session.find(By::Css("input[name='drops']")).await?;
+    let drops = page
+        .session
+        .find(By::Css("input[name='with.drops']"))
+        .await?;
     if !drops.is_selected().await? {
         drops.click().await?;
     }
     page.press("Draw it").await?;
     faults.look(page, "head-drawn").await?;
-    page.press("Save the head").await?;
+    page.press("Put this head down").await?;
     assert!(page.text().await?.contains("Porch door"));
     faults.look(page, "head").await
 }
