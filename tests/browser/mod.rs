@@ -3,6 +3,7 @@
 //! Each test starts a browser of its own and ends it. Pictures are kept in
 //! `target/screens/`, printed pages in `target/print/`.
 
+mod at_the_saw;
 mod driver;
 mod entering;
 mod harness;

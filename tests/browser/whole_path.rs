@@ -1,6 +1,6 @@
 //! The whole way of one head in the browser, in an empty firm: the first
 //! owner, a first call, the client, a visit, a job, an opening measured twice,
-//! the head, its cut sheet on screen and on paper, a tick.
+//! the head, its cut sheet on screen and on paper.
 
 use thirtyfour::prelude::*;
 
@@ -161,22 +161,14 @@ async fn sheet(page: &Page, faults: &mut Faults) -> WebDriverResult<()> {
     let pictures = page.session.find_all(By::Css("tr.piece svg")).await?.len();
     assert!(pictures >= 2 * rows, "{pictures} pictures of {rows} pieces");
     for paper in [Paper::LETTER, Paper::A4] {
-        for (name, selector) in [
-            ("sheet", "tr.piece"),
-            ("sheet-drawings", "figure, .order li"),
-        ] {
+        for (name, selector) in [("sheet", "tr.piece"), ("sheet-orders", ".order li")] {
             let found = page.print_faults(name, paper, selector).await?;
             faults.add(&format!("{name} on {}", paper.name), found);
         }
         page.print("sheet-clean", paper).await?;
     }
     faults.add("sheet in grey", page.pale_in_print().await?);
-    let tick = page.session.find(By::Css("button.tick")).await?;
-    tick.scroll_into_view().await?;
-    tick.click().await?;
-    let done = page.session.find_all(By::Css("tr.piece.done")).await?.len();
-    assert_eq!(done, 1, "one piece is ticked");
-    faults.look(page, "sheet-ticked").await
+    Ok(())
 }
 
 #[test]

@@ -58,7 +58,7 @@ def first_link(browser, demo, page, start):
     """The first link on a page to an address that begins so."""
     browser.open(demo.address + page)
     find = """return [...document.querySelectorAll('main a[href]')].map(a => a.getAttribute('href'))
-        .find(h => h.startsWith(arguments[0]) && /^(?!new$)[\\w-]+$/.test(h.slice(arguments[0].length)))"""
+        .find(h => h.startsWith(arguments[0]) && /^(?!new$|enquiries$|visits$)[\\w-]+$/.test(h.slice(arguments[0].length)))"""
     return browser.script(find, start)
 
 

@@ -1,0 +1,54 @@
+//! A carpenter with a phone at the saw.
+
+use thirtyfour::prelude::*;
+
+use super::driver::Browser;
+use super::look::Faults;
+use super::page::View;
+use super::program::Program;
+
+/// Smallest side of the button that ticks a piece off, CSS pixels.
+const TICK: f64 = 64.0;
+
+#[test]
+fn a_piece_is_ticked_off_with_one_tap_and_the_tick_taken_back() {
+    let program = Program::demo();
+    Browser::start().run(async |page| {
+        page.view(View::PHONE).await?;
+        let carpenter = program.person("carpenter");
+        page.open(&program.url("/sign-in")).await?;
+        page.sign_in(&carpenter.name, &carpenter.password).await?;
+        page.open(&program.url("/heads")).await?;
+        let find = "return [...document.querySelectorAll('main table a[href^=\"/heads/\"]')]
+            .map(a => a.getAttribute('href'))";
+        let heads: Vec<String> = page.session.execute(find, vec![]).await?.convert()?;
+        assert!(!heads.is_empty(), "the demo gives the carpenter heads");
+        let mut ticked = false;
+        for head in heads {
+            page.open(&program.url(&format!("{head}/sheet"))).await?;
+            let Ok(tick) = page.session.find(By::Css("button.tick")).await else {
+                continue;
+            };
+            let size = tick.rect().await?;
+            assert!(size.height >= TICK, "a glove needs {TICK} px: {size:?}");
+            let done = By::Css("tr.piece.done");
+            let before = page.session.find_all(done.clone()).await?.len();
+            tick.scroll_into_view().await?;
+            tick.click().await?;
+            let after = page.session.find_all(done.clone()).await?.len();
+            assert_eq!(after, before + 1, "one more piece is cut");
+            let mut faults = Faults::default();
+            faults.look(page, "sheet-ticked").await?;
+            page.view(View::PHONE).await?;
+            let undo = By::Css("tr.piece.done button");
+            page.session.find(undo).await?.click().await?;
+            let back = page.session.find_all(done).await?.len();
+            assert_eq!(back, before, "the tick is taken back");
+            faults.none();
+            ticked = true;
+            break;
+        }
+        assert!(ticked, "no sheet of the carpenter's has a piece to tick");
+        Ok(())
+    });
+}
