@@ -41,7 +41,9 @@ fn a_piece_is_ticked_off_with_one_tap_and_the_tick_taken_back() {
             faults.look(page, "sheet-ticked").await?;
             page.view(View::PHONE).await?;
             let undo = By::Css("tr.piece.done button");
-            page.session.find(undo).await?.click().await?;
+            let undo = page.session.find(undo).await?;
+            undo.scroll_into_view().await?;
+            undo.click().await?;
             let back = page.session.find_all(done).await?.len();
             assert_eq!(back, before, "the tick is taken back");
             faults.none();
