@@ -6,6 +6,8 @@
 //! are exact, and `optimal` is said only with a proof.
 
 pub mod lumber;
+mod mitre;
+mod nest;
 mod order;
 mod plan;
 mod read;
@@ -34,6 +36,8 @@ pub fn plan(
     tell: &mut dyn FnMut(Progress),
 ) -> OrderPlan {
     let stop = solve::Stop::new(stop);
-    let _ = nesting;
-    plan::square(order, &stop, tell)
+    if nesting && nest::has_mitres(order) {
+        return nest::nested(order, &stop, tell);
+    }
+    plan::square(order, solve::Effort::Unbounded, &stop, tell)
 }

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::order::{Cut, Finding, Order, OrderPlan, Status, Stick};
-use super::solve::{self, Answer, Outcome, Pattern, Problem, Stock, Stop};
+use super::solve::{self, Answer, Effort, Outcome, Pattern, Problem, Stock, Stop};
 use crate::measure::Length;
 
 /// How far the search has come.
@@ -27,7 +27,12 @@ pub struct Square {
 }
 
 /// Plans an order whose ends all count as square.
-pub fn square(order: &Order, stop: &Stop, tell: &mut dyn FnMut(Progress)) -> OrderPlan {
+pub fn square(
+    order: &Order,
+    effort: Effort,
+    stop: &Stop,
+    tell: &mut dyn FnMut(Progress),
+) -> OrderPlan {
     let mut findings = warnings(order);
     let too_long = too_long(order);
     if !too_long.is_empty() {
@@ -35,7 +40,7 @@ pub fn square(order: &Order, stop: &Stop, tell: &mut dyn FnMut(Progress)) -> Ord
         return nothing(findings);
     }
     let view = Square::new(order);
-    let answer = solve::solve(&view.problem, stop, &mut |w, b| {
+    let answer = solve::solve(&view.problem, effort, stop, &mut |w, b| {
         tell(Progress {
             cost_cents: cents(w.cost),
             bound_cents: cents(b.min(w.cost)),
@@ -113,7 +118,7 @@ pub(super) fn usable(order: &Order, stock: usize) -> i64 {
     s.length.nanometres() - 2 * s.end_trim.unwrap_or(order.end_trim).nanometres()
 }
 
-fn too_long(order: &Order) -> Vec<Finding> {
+pub(super) fn too_long(order: &Order) -> Vec<Finding> {
     let most = (0..order.stock.len())
         .filter(|&k| order.stock[k].limit != Some(0))
         .map(|k| usable(order, k))
@@ -182,11 +187,7 @@ impl Square {
             }
         }
         let mut view = Square {
-            problem: Problem {
-                size: Vec::new(),
-                demand: Vec::new(),
-                stocks: Vec::new(),
-            },
+            problem: Problem::default(),
             lines: Vec::new(),
             stocks: Vec::new(),
         };

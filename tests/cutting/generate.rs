@@ -237,3 +237,46 @@ pub fn trim(kind: &str, n: usize, distinct: usize, seed: u64) -> Instance {
         pieces: grouped(sizes),
     }
 }
+
+/// A trim order with mitred ends, as JSON: a flat face `width` 1/16 in wide or
+/// a crown's triangle, ends from `slants` (slopes along v), `poses` as in the
+/// contract.
+pub fn mitred(n: usize, distinct: usize, poses: &str, seed: u64) -> String {
+    let mut d = Dice::new(seed);
+    let base = trim("mixed", n, distinct, seed);
+    let flat = poses != "fixed" || d.unit() < 0.5;
+    let section = if flat {
+        "[[0,0],[0.75,0],[0.75,3.5],[0,3.5]]"
+    } else {
+        "[[0,0],[1.5,0],[0,-2]]"
+    };
+    let slopes = [0.0, 1.0, -1.0, 0.25];
+    let mut end = |d: &mut Dice| {
+        let s = slopes[d.whole(0, 3) as usize];
+        if flat {
+            (0.0, s)
+        } else {
+            (s, if s == 0.0 { 0.0 } else { -0.125 })
+        }
+    };
+    let pieces: Vec<String> = base
+        .pieces
+        .iter()
+        .enumerate()
+        .map(|(i, (l, q))| {
+            let (a, b) = (end(&mut d), end(&mut d));
+            // Longer than the two cuts together.
+            let l = (*l + 160) as f64 / 16.0;
+            format!(
+                r#"{{"label":"p{}","length":{l},"qty":{q},"left":{{"per_u":{},"per_v":{}}},"right":{{"per_u":{},"per_v":{}}}}}"#,
+                i + 1, a.0, a.1, b.0, b.1
+            )
+        })
+        .collect();
+    let doc = base.json();
+    let head = doc.split(r#""pieces""#).next().unwrap_or_default();
+    format!(
+        r#"{head}"section":{section},"poses":"{poses}","pieces":[{}]}}"#,
+        pieces.join(",")
+    )
+}

@@ -3,10 +3,13 @@
 
 mod bad_input;
 mod checker;
+mod exhaustive;
 #[expect(dead_code, reason = "shared with the bench, which uses all of it")]
 mod generate;
 mod instances;
+mod laws;
 mod lumber;
+mod mitred;
 
 use headwright::cutting::{Order, OrderPlan};
 

@@ -6,6 +6,9 @@ use super::dive::{Plan, done, serve};
 use super::knapsack::{Item, Knapsack, table_scale};
 use super::problem::{Chance, Pattern, Problem, Stop};
 
+/// Sticks tried for a piece where sizes alone do not say what fits.
+const TRIES: usize = 12;
+
 /// Best fit, longest piece first, in an order shaken by chance: within
 /// `counts`, or none.
 pub fn best_fit(
@@ -31,9 +34,17 @@ pub fn best_fit(
     let mut plan: Vec<Vec<u32>> = vec![Vec::new(); room.len()];
     for (_, i) in pieces {
         let size = problem.size[i as usize];
-        let at = (0..room.len())
-            .filter(|&r| room[r].0 >= size)
-            .min_by_key(|&r| room[r].0)?;
+        let mut takes: Vec<usize> = (0..room.len()).filter(|&r| room[r].0 >= size).collect();
+        let at = if problem.sequence.is_none() {
+            takes.into_iter().min_by_key(|&r| room[r].0)?
+        } else {
+            takes.sort_by_key(|&r| room[r].0);
+            takes.into_iter().take(TRIES).find(|&r| {
+                let mut with = plan[r].clone();
+                with.push(i);
+                problem.fits(room[r].1 as usize, &counted(with))
+            })?
+        };
         room[at].0 -= size;
         plan[at].push(i);
     }
@@ -41,19 +52,25 @@ pub fn best_fit(
         .into_iter()
         .zip(room)
         .filter(|(p, _)| !p.is_empty())
-        .map(|(mut p, (_, k))| {
-            p.sort_unstable();
-            let mut items: Vec<(u32, u32)> = Vec::new();
-            for i in p {
-                match items.last_mut() {
-                    Some(last) if last.0 == i => last.1 += 1,
-                    _ => items.push((i, 1)),
-                }
-            }
-            Pattern { stock: k, items }
+        .map(|(p, (_, k))| Pattern {
+            stock: k,
+            items: counted(p),
         })
         .collect();
     Some(plan)
+}
+
+/// Pieces as (size, how many).
+fn counted(mut pieces: Vec<u32>) -> Vec<(u32, u32)> {
+    pieces.sort_unstable();
+    let mut items: Vec<(u32, u32)> = Vec::new();
+    for i in pieces {
+        match items.last_mut() {
+            Some(last) if last.0 == i => last.1 += 1,
+            _ => items.push((i, 1)),
+        }
+    }
+    items
 }
 
 /// Stick by stick, the filling worth most at `worth` (a value for each size)
@@ -83,7 +100,7 @@ pub fn stick_by_stick(
                 copies: demand[i],
             })
             .collect();
-        let fillings = sack.fill(&items, &rooms, 0);
+        let fillings = sack.fill_roughly(&items, &rooms);
         let mut best: Option<(f64, usize)> = None;
         for (k, f) in fillings.iter().enumerate() {
             if left[k] == 0 || f.items.is_empty() {
@@ -95,10 +112,14 @@ pub fn stick_by_stick(
             }
         }
         let (_, k) = best?;
-        let pattern = Pattern {
+        let mut pattern = Pattern {
             stock: k as u32,
             items: fillings[k].items.clone(),
         };
+        problem.mend(&mut pattern, worth);
+        if pattern.items.is_empty() {
+            return None;
+        }
         loop {
             let fits = pattern.items.iter().all(|(i, n)| demand[*i as usize] >= *n);
             if !fits || left[k] == 0 {
@@ -122,7 +143,22 @@ pub fn first_plan(problem: &Problem) -> Option<Plan> {
     for (i, &d) in problem.demand.iter().enumerate() {
         let size = problem.size[i];
         for _ in 0..d {
-            let found = open.range((size, 0)..).next().map(|(k, ())| *k);
+            let takes = |key: &(i64, usize)| {
+                let stick = &sticks[key.1];
+                problem.sequence.is_none() || {
+                    let mut with = stick.items.clone();
+                    match with.last_mut() {
+                        Some(last) if last.0 == i as u32 => last.1 += 1,
+                        _ => with.push((i as u32, 1)),
+                    }
+                    problem.fits(stick.stock as usize, &with)
+                }
+            };
+            let found = open
+                .range((size, 0)..)
+                .map(|(k, ())| *k)
+                .take(TRIES)
+                .find(takes);
             let (room, at) = match found {
                 Some(key) => {
                     open.remove(&key);
@@ -155,6 +191,7 @@ pub fn first_plan(problem: &Problem) -> Option<Plan> {
         let now = stick.stock as usize;
         let cheapest = (0..left.len())
             .filter(|&k| (left[k] > 0 || k == now) && problem.stocks[k].room >= used)
+            .filter(|&k| problem.fits(k, &stick.items))
             .min_by_key(|&k| (problem.stocks[k].price, problem.stocks[k].taken, k));
         if let Some(k) = cheapest {
             left[now] += 1;

@@ -10,6 +10,10 @@
 const TABLE_CELLS: u64 = 60_000_000;
 /// Longest room held in a table.
 const TABLE_ROOM: i64 = 4_000_000;
+/// The same for rough fillings.
+const ROUGH_CELLS: u64 = 2_000_000;
+/// The same for rough fillings.
+const ROUGH_STEPS: u64 = 10_000;
 /// Values in a table stay below this.
 const TABLE_VALUE: f64 = 2_147_483_647.0;
 /// Steps of a branch and bound before its upper bound is taken instead.
@@ -51,14 +55,33 @@ pub struct Knapsack {
 impl Knapsack {
     /// The best filling of every room in `rooms` from `items`.
     pub fn fill(&mut self, items: &[Item], rooms: &[i64], more: usize) -> Vec<Filling> {
+        self.fill_within(items, rooms, more, TABLE_CELLS, SEARCH_STEPS)
+    }
+
+    /// Good fillings at little cost, not always the best.
+    pub fn fill_roughly(&mut self, items: &[Item], rooms: &[i64]) -> Vec<Filling> {
+        self.fill_within(items, rooms, 0, ROUGH_CELLS, ROUGH_STEPS)
+    }
+
+    fn fill_within(
+        &mut self,
+        items: &[Item],
+        rooms: &[i64],
+        more: usize,
+        most_cells: u64,
+        most_steps: u64,
+    ) -> Vec<Filling> {
         let most = rooms.iter().copied().max().unwrap_or(0).max(0);
         self.split(items, most);
         let cells = self.parts.len() as u64 * (most as u64 + 1);
-        if most <= TABLE_ROOM && cells <= TABLE_CELLS && richest(items, most) < TABLE_VALUE {
+        if most <= TABLE_ROOM && cells <= most_cells && richest(items, most) < TABLE_VALUE {
             self.sweep(items, most as usize);
             rooms.iter().map(|&r| self.read(items, r, more)).collect()
         } else {
-            rooms.iter().map(|&r| search(items, r)).collect()
+            rooms
+                .iter()
+                .map(|&r| search(items, r, most_steps))
+                .collect()
         }
     }
 
@@ -188,7 +211,7 @@ pub fn table_scale(sizes: &[i64], values: &[f64], room: i64) -> f64 {
 }
 
 /// Depth-first search by falling value per size with the fractional bound.
-fn search(items: &[Item], room: i64) -> Filling {
+fn search(items: &[Item], room: i64, most_steps: u64) -> Filling {
     let mut order: Vec<usize> = (0..items.len())
         .filter(|&i| items[i].value > 0.0 && items[i].size <= room && items[i].copies > 0)
         .collect();
@@ -235,7 +258,7 @@ fn search(items: &[Item], room: i64) -> Filling {
             best = value;
             best_count.copy_from_slice(&count);
         }
-        if steps > SEARCH_STEPS {
+        if steps > most_steps {
             return finish(best, root.max(best), &order, &best_count);
         }
         // Back: drop one copy of the last item taken.

@@ -5,6 +5,7 @@
 //! into which the pieces can be packed is optimal. Then the same is done for
 //! the length taken at that cost, and for the number of sticks at both.
 
+pub mod chain;
 pub mod counts;
 pub mod cover;
 pub mod dive;
@@ -15,7 +16,8 @@ pub mod patterns;
 pub mod problem;
 pub mod relax;
 pub mod search;
+pub mod sequence;
 pub mod simplex;
 
 pub use problem::{Pattern, Problem, Stock, Stop, Worth};
-pub use search::{Answer, Outcome, solve};
+pub use search::{Answer, Effort, Outcome, solve};

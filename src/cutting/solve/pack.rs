@@ -33,13 +33,13 @@ pub struct Packer<'a> {
 }
 
 impl<'a> Packer<'a> {
-    /// A packer that starts from the patterns in `pool`.
-    pub fn new(problem: &'a Problem, pool: Pool) -> Self {
+    /// A packer without patterns.
+    pub fn new(problem: &'a Problem) -> Self {
         let none = vec![0; problem.stocks.len()];
         Packer {
             problem,
             relax: Relax::new(problem, Goal::Uncut, &none),
-            pool,
+            pool: Pool::default(),
             chance: Chance::new(1),
             tally: [0; 6],
         }
@@ -84,6 +84,7 @@ impl<'a> Packer<'a> {
                     self.tally[3] += 1;
                     return Packing::Packed(plan);
                 }
+                Covered::Never if self.problem.doubtful() => {}
                 Covered::Never => {
                     self.tally[4] += 1;
                     return Packing::Never;

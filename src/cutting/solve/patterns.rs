@@ -184,7 +184,7 @@ impl Walk<'_> {
             let most = i64::from(self.problem.demand[i]).min(left / self.problem.size[i]);
             for n in (1..=most).rev() {
                 self.put(i, n);
-                let ok = self.go(i + 1, left - n * self.problem.size[i]);
+                let ok = !self.fits() || self.go(i + 1, left - n * self.problem.size[i]);
                 self.put(i, -n);
                 if !ok {
                     return false;
@@ -201,24 +201,34 @@ impl Walk<'_> {
         }
     }
 
+    /// Whether what is counted so far truly fits. Fewer pieces of what fits
+    /// always fit, so what does not fit need not be followed.
+    fn fits(&self) -> bool {
+        self.problem.sequence.is_none() || self.problem.fits(self.kind, &self.items())
+    }
+
+    fn items(&self) -> Vec<(u32, u32)> {
+        let counts = self.count.iter().enumerate().filter(|(_, n)| **n > 0);
+        counts.map(|(i, n)| (i as u32, *n)).collect()
+    }
+
     fn leaf(&mut self, left: i64) -> bool {
         let p = self.problem;
-        let more = (0..p.size.len())
-            .rev()
-            .any(|i| p.size[i] <= left && self.count[i] < p.demand[i]);
-        if more {
-            return true;
+        let fuller: Vec<usize> = (0..p.size.len())
+            .filter(|&i| p.size[i] <= left && self.count[i] < p.demand[i])
+            .collect();
+        for i in fuller {
+            self.count[i] += 1;
+            let more = self.fits();
+            self.count[i] -= 1;
+            if more {
+                return true;
+            }
         }
         if self.out.len() >= self.most {
             return false;
         }
-        let items = self
-            .count
-            .iter()
-            .enumerate()
-            .filter(|(_, n)| **n > 0)
-            .map(|(i, n)| (i as u32, *n))
-            .collect();
+        let items = self.items();
         self.out.push(Pattern {
             stock: self.kind as u32,
             items,

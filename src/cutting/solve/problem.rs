@@ -1,6 +1,8 @@
 //! The problem in whole numbers: kerf folded in, equal pieces and equal
 //! sticks merged, everything in one order whatever order it was typed in.
 
+use super::sequence::Sequence;
+
 /// A kind of stick.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Stock {
@@ -15,7 +17,7 @@ pub struct Stock {
 }
 
 /// Pieces by distinct size (longest first) and kinds of stick.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Problem {
     /// Distinct sizes (piece plus one kerf), strictly falling, in grid units.
     pub size: Vec<i64>,
@@ -23,9 +25,36 @@ pub struct Problem {
     pub demand: Vec<u32>,
     /// Kinds of stick, no two alike.
     pub stocks: Vec<Stock>,
+    /// Set where sizes and rooms alone do not say what fits: they then only
+    /// say what cannot fit, and this decides the rest.
+    pub sequence: Option<Sequence>,
 }
 
 impl Problem {
+    /// Whether pieces that fit kind `k` by their sizes truly fit.
+    pub fn fits(&self, k: usize, items: &[(u32, u32)]) -> bool {
+        self.sequence.as_ref().is_none_or(|s| s.fits(k, items))
+    }
+
+    /// Drops pieces until the pattern fits, those of least `worth` first.
+    pub fn mend(&self, pattern: &mut Pattern, worth: &[f64]) {
+        while !pattern.items.is_empty() && !self.fits(pattern.stock as usize, &pattern.items) {
+            let least = (0..pattern.items.len()).min_by(|&a, &b| {
+                let w = |i: usize| worth[pattern.items[i].0 as usize];
+                w(a).total_cmp(&w(b))
+            });
+            if let Some(at) = least {
+                pattern.items[at].1 -= 1;
+                pattern.items.retain(|(_, n)| *n > 0);
+            }
+        }
+    }
+
+    /// Whether something that did not fit did so only by a doubtful margin.
+    pub fn doubtful(&self) -> bool {
+        self.sequence.as_ref().is_some_and(|s| s.doubtful.get())
+    }
+
     /// Sum of the sizes asked for.
     pub fn volume(&self) -> i128 {
         self.size

@@ -7,6 +7,7 @@
 //! that one stick of kind k can hold at those prices, any order that serves
 //! the demand has Σ F_k·y_k ≥ Σ p_i·d_i, y_k being the sticks of kind k.
 
+use super::chain;
 use super::knapsack::{Item, Knapsack, table_scale};
 use super::problem::{Pattern, Problem, Stop};
 use super::simplex::Simplex;
@@ -229,7 +230,8 @@ impl<'a> Relax<'a> {
                 self.note_bound(&cut, price.1);
             }
             let mut fresh = false;
-            for p in found {
+            for mut p in found {
+                self.problem.mend(&mut p, &self.lp.prices()[..m]);
                 let k = p.stock as usize;
                 let worth: f64 = p
                     .items
@@ -331,8 +333,8 @@ impl<'a> Relax<'a> {
             .zip(&self.demand)
             .map(|(p, d)| p * i64::from(*d))
             .sum();
-        let hold = fillings.iter().map(|f| f.bound as i64).collect();
-        let patterns = fillings
+        let mut hold: Vec<i64> = fillings.iter().map(|f| f.bound as i64).collect();
+        let mut patterns: Vec<Pattern> = fillings
             .into_iter()
             .enumerate()
             .filter(|(k, f)| self.counts[*k] > 0 && !f.items.is_empty())
@@ -344,6 +346,16 @@ impl<'a> Relax<'a> {
             })
             .collect();
         self.sweeps += 1;
+        let chains = self.problem.sequence.as_ref();
+        let chains = chains.and_then(|q| chain::price(q, price, &self.demand));
+        for (k, found) in chains.into_iter().flatten().enumerate() {
+            hold[k] = hold[k].min(found.bound);
+            if self.counts[k] > 0 {
+                let stock = k as u32;
+                let made = found.chains.into_iter().filter(|c| !c.is_empty());
+                patterns.extend(made.map(|items| Pattern { stock, items }));
+            }
+        }
         (
             Cut {
                 price: price.clone(),

@@ -11,6 +11,15 @@ use super::relax::{Cut, End, Goal, Pool, Relax};
 /// The best plan so far, told while the search runs.
 pub type Tell<'a> = dyn FnMut(&Worth, i128) + 'a;
 
+/// How much work may be spent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Effort {
+    /// Until proven or stopped.
+    Unbounded,
+    /// One pass with little effort on each vector.
+    Short,
+}
+
 /// What can be said at the end.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Outcome {
@@ -63,59 +72,37 @@ enum Phase {
 
 /// Finds the cheapest order, then the least length, then the fewest sticks.
 /// Stops when `stop` says so, with the best so far.
-pub fn solve(problem: &Problem, stop: &Stop, tell: &mut Tell) -> Answer {
+pub fn solve(problem: &Problem, effort: Effort, stop: &Stop, tell: &mut Tell) -> Answer {
     let pieces = problem.pieces().min(u64::from(u32::MAX)) as u32;
     let high: Vec<u32> = problem.stocks.iter().map(|s| s.limit.min(pieces)).collect();
-    let mut pool = Pool::default();
-    let mut cuts = vec![volume_cut(problem)];
-    let mut first = Vec::new();
-    let mut sack = Knapsack::default();
-    let sizes: Vec<f64> = problem.size.iter().map(|s| *s as f64).collect();
-    first.extend(first_plan(problem));
-    first.extend(stick_by_stick(problem, &sizes, &mut sack, stop));
-    for plan in &first {
-        for p in plan {
-            pool.add(p.clone());
-        }
-    }
-    let mut relax = Relax::new(problem, Goal::Cost, &high);
-    let end = relax.solve(&mut pool, stop);
-    let bound = relax.bound;
-    if let End::Whole = end {
-        let worth: Vec<f64> = relax.prices().iter().map(|p| p * 1024.0).collect();
-        first.extend(stick_by_stick(problem, &worth, &mut sack, stop));
-        let manner = Manner {
-            nodes: 60,
-            width: 1,
-            random: false,
-        };
-        let mut chance = Chance::new(3);
-        first.extend(dive(
-            problem,
-            &mut relax,
-            &mut pool,
-            &high,
-            &manner,
-            &mut chance,
-            stop,
-        ));
-    }
-    cuts.append(&mut relax.cuts);
-    tidy(&mut cuts);
     let mut search = Search {
         problem,
-        packer: Packer::new(problem, pool),
-        cuts,
+        packer: Packer::new(problem),
+        cuts: vec![volume_cut(problem)],
         refuted: Vec::new(),
         best: None,
-        bound,
+        bound: 0,
         high,
     };
-    for plan in first {
+    if let Some(plan) = first_plan(problem) {
         search.offer(plan);
     }
-    search.run(stop, tell)
+    let sizes: Vec<f64> = problem.size.iter().map(|s| *s as f64).collect();
+    search.fill(&sizes, stop);
+    search.easy_bound();
+    // With very many sizes the relaxation would not fit in memory or time.
+    if problem.size.len() + problem.stocks.len() > MOST_ROWS {
+        let reached = search.reached(0);
+        return search.answer([reached, false, false], false);
+    }
+    if problem.stocks.len() > 1 || !search.reached(0) {
+        search.relax(stop);
+    }
+    search.run(effort, stop, tell)
 }
+
+/// Rows of the relaxation at most.
+const MOST_ROWS: usize = 1200;
 
 /// Σ size ≤ Σ room: with sizes as prices, a stick holds at most its best fill.
 fn volume_cut(problem: &Problem) -> Cut {
@@ -137,6 +124,64 @@ fn tidy(cuts: &mut Vec<Cut>) {
 }
 
 impl Search<'_> {
+    /// Fills stick by stick by the `worth` of the sizes.
+    fn fill(&mut self, worth: &[f64], stop: &Stop) {
+        let mut sack = Knapsack::default();
+        if let Some(plan) = stick_by_stick(self.problem, worth, &mut sack, stop) {
+            for p in &plan {
+                self.packer.pool.add(p.clone());
+            }
+            self.offer(plan);
+        }
+    }
+
+    /// The bound that the inequalities known give at once.
+    fn easy_bound(&mut self) {
+        let (weight, rows) = self.frame(0);
+        let mut counts = Counts::new(self.problem, weight, &self.high, &rows);
+        let never = || false;
+        counts.next(&Stop::new(&never));
+        self.bound = self.bound.max(counts.bound().unwrap_or(0));
+    }
+
+    /// Whether the best plan's cost is already the bound.
+    fn reached(&self, goal: usize) -> bool {
+        goal == 0 && self.target(0).is_some_and(|t| t <= self.bound)
+    }
+
+    /// The cost relaxation: a bound, inequalities, and plans from its prices.
+    fn relax(&mut self, stop: &Stop) {
+        let mut relax = Relax::new(self.problem, Goal::Cost, &self.high);
+        let pool = &mut self.packer.pool;
+        let end = relax.solve(pool, stop);
+        self.bound = self.bound.max(relax.bound);
+        let mut found = None;
+        if let End::Whole = end {
+            let manner = Manner {
+                nodes: 60,
+                width: 1,
+                random: false,
+            };
+            let mut chance = Chance::new(3);
+            found = dive(
+                self.problem,
+                &mut relax,
+                pool,
+                &self.high,
+                &manner,
+                &mut chance,
+                stop,
+            );
+            let worth: Vec<f64> = relax.prices().iter().map(|p| p.max(0.0) * 1024.0).collect();
+            self.fill(&worth, stop);
+        }
+        if let Some(plan) = found {
+            self.offer(plan);
+        }
+        self.cuts.append(&mut relax.cuts);
+        tidy(&mut self.cuts);
+    }
+
     fn offer(&mut self, plan: Plan) {
         let mut counts = vec![0u32; self.problem.stocks.len()];
         for p in &plan {
@@ -148,7 +193,7 @@ impl Search<'_> {
         }
     }
 
-    fn run(mut self, stop: &Stop, tell: &mut Tell) -> Answer {
+    fn run(mut self, most: Effort, stop: &Stop, tell: &mut Tell) -> Answer {
         let mut proven = [false; 3];
         let mut impossible = false;
         let mut effort = 1;
@@ -167,11 +212,21 @@ impl Search<'_> {
                         impossible = true;
                         break 'goals;
                     }
-                    Phase::Open if stop.now() || effort > 1 << 20 => break 'goals,
+                    Phase::Open if stop.now() || effort > 1 << 20 || most == Effort::Short => {
+                        break 'goals;
+                    }
                     Phase::Open => effort *= 4,
                 }
             }
         }
+        // With one kind of stick that costs something the goals are one.
+        if proven[0] && self.problem.stocks.len() == 1 && self.problem.stocks[0].price > 0 {
+            proven = [true; 3];
+        }
+        self.answer(proven, impossible)
+    }
+
+    fn answer(self, proven: [bool; 3], impossible: bool) -> Answer {
         let outcome = match (&self.best, impossible) {
             (Some(_), _) => Outcome::Plan,
             (None, true) => Outcome::Impossible,

@@ -9,6 +9,9 @@
 /// Entries below this are taken as zero.
 const EPS: f64 = 1e-9;
 
+/// Columns kept from a full pricing pass.
+const LIST: usize = 24;
+
 /// A column: its rows and entries.
 pub type Column = Vec<(u32, f64)>;
 
@@ -259,29 +262,16 @@ impl Simplex {
     }
 
     /// Lowers the cost until no column is worth entering (true), or for at
-    /// most `limit` pivots (false). The basis must be feasible.
+    /// most `limit` pivots (false). The basis must be feasible. A full pricing
+    /// pass leaves a short list of columns, which is used up before the next.
     pub fn primal(&mut self, limit: usize) -> bool {
         let mut stuck = 0usize;
+        let mut list: Vec<(f64, usize)> = Vec::new();
         for _ in 0..limit {
             let bland = stuck > 60 + self.rows;
-            let mut best = -EPS;
-            let mut enter = usize::MAX;
-            for j in 0..self.columns.len() {
-                if self.in_basis[j] || self.banned[j] {
-                    continue;
-                }
-                let d = self.reduced(j);
-                if d < best {
-                    enter = j;
-                    if bland {
-                        break;
-                    }
-                    best = d;
-                }
-            }
-            if enter == usize::MAX {
+            let Some(enter) = self.enter(bland, &mut list) else {
                 return true;
-            }
+            };
             self.ftran(enter);
             let Some((row, step)) = self.leave(bland) else {
                 return true;
@@ -290,6 +280,43 @@ impl Simplex {
             self.pivot(row, enter);
         }
         false
+    }
+
+    /// The column to enter: the best of the list, or of all.
+    fn enter(&self, bland: bool, list: &mut Vec<(f64, usize)>) -> Option<usize> {
+        if bland {
+            list.clear();
+            return (0..self.columns.len()).find(|&j| self.open(j) && self.reduced(j) < -EPS);
+        }
+        list.retain_mut(|(d, j)| {
+            *d = if self.in_basis[*j] {
+                0.0
+            } else {
+                self.reduced(*j)
+            };
+            *d < -EPS
+        });
+        if list.is_empty() {
+            for j in 0..self.columns.len() {
+                if self.open(j) {
+                    let d = self.reduced(j);
+                    if d < -EPS {
+                        list.push((d, j));
+                    }
+                }
+            }
+            if list.len() > LIST {
+                list.select_nth_unstable_by(LIST, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+                list.truncate(LIST);
+            }
+        }
+        list.iter()
+            .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
+            .map(|(_, j)| *j)
+    }
+
+    fn open(&self, j: usize) -> bool {
+        !self.in_basis[j] && !self.banned[j]
     }
 
     /// The row that first reaches zero as the entering column grows.
