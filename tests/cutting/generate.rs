@@ -251,7 +251,7 @@ pub fn mitred(n: usize, distinct: usize, poses: &str, seed: u64) -> String {
         "[[0,0],[1.5,0],[0,-2]]"
     };
     let slopes = [0.0, 1.0, -1.0, 0.25];
-    let mut end = |d: &mut Dice| {
+    let end = |d: &mut Dice| {
         let s = slopes[d.whole(0, 3) as usize];
         if flat {
             (0.0, s)

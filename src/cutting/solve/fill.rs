@@ -165,7 +165,7 @@ pub fn first_plan(problem: &Problem) -> Option<Plan> {
                     key
                 }
                 None => {
-                    let k = new_stick(problem, &left, size)?;
+                    let k = new_stick(problem, &left, i)?;
                     left[k] -= 1;
                     sticks.push(Pattern {
                         stock: k as u32,
@@ -202,10 +202,11 @@ pub fn first_plan(problem: &Problem) -> Option<Plan> {
     Some(sticks)
 }
 
-/// The kind with the least price for its room that takes `size`.
-fn new_stick(problem: &Problem, left: &[u32], size: i64) -> Option<usize> {
+/// The kind with the least price for its room that takes a piece of `size`.
+fn new_stick(problem: &Problem, left: &[u32], size: usize) -> Option<usize> {
     (0..left.len())
-        .filter(|&k| left[k] > 0 && problem.stocks[k].room >= size)
+        .filter(|&k| left[k] > 0 && problem.stocks[k].room >= problem.size[size])
+        .filter(|&k| problem.fits(k, &[(size as u32, 1)]))
         .min_by(|&a, &b| {
             let (x, y) = (&problem.stocks[a], &problem.stocks[b]);
             let (l, r) = (

@@ -6,7 +6,7 @@ use super::fill::{first_plan, stick_by_stick};
 use super::knapsack::Knapsack;
 use super::pack::{Packer, Packing};
 use super::problem::{Chance, Problem, Stop, Worth};
-use super::relax::{Cut, End, Goal, Pool, Relax};
+use super::relax::{Cut, End, Goal, Relax};
 
 /// The best plan so far, told while the search runs.
 pub type Tell<'a> = dyn FnMut(&Worth, i128) + 'a;
@@ -183,6 +183,13 @@ impl Search<'_> {
     }
 
     fn offer(&mut self, plan: Plan) {
+        // The last gate: no stick is ever handed out that cannot be cut.
+        if plan
+            .iter()
+            .any(|p| !self.problem.fits(p.stock as usize, &p.items))
+        {
+            return;
+        }
         let mut counts = vec![0u32; self.problem.stocks.len()];
         for p in &plan {
             counts[p.stock as usize] += 1;
