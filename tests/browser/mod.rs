@@ -10,9 +10,7 @@ mod harness;
 mod hostile;
 mod look;
 mod others_pages;
-#[expect(dead_code, reason = "helpers for pages still to come")]
 mod page;
-#[expect(dead_code, reason = "helpers for pages still to come")]
 mod paper;
 mod program;
 mod whole_path;

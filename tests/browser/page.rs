@@ -22,8 +22,6 @@ pub struct View {
 impl View {
     /// A phone held upright.
     pub const PHONE: Self = Self::new(360, 800);
-    /// A tablet held upright.
-    pub const TABLET: Self = Self::new(768, 1024);
     /// A desk.
     pub const DESK: Self = Self::new(1280, 800);
 

@@ -1,7 +1,6 @@
 //! What a printed page shows: rows whole, nothing cut off, dark enough in
 //! grey.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::Command;
 
@@ -88,16 +87,6 @@ fn corner_fault(print: &Print, k: u64) -> Option<String> {
         && last.right <= print.width
         && last.bottom <= print.height;
     (!inside).then(|| format!("element {k} reaches past the paper of page {}", first.page))
-}
-
-/// Pages of a PDF and the words on each, in reading order.
-pub fn pages(pdf: &Path) -> BTreeMap<usize, Vec<String>> {
-    let mut pages = BTreeMap::new();
-    for word in read(pdf).words {
-        let page: &mut Vec<String> = pages.entry(word.page).or_default();
-        page.push(word.text);
-    }
-    pages
 }
 
 fn read(pdf: &Path) -> Print {
