@@ -100,3 +100,25 @@ fn triplets_fill_every_bin() {
     let plan = solved(&generate::falkenauer_t(60, fresh_seed()));
     assert_eq!(plan["cost_cents"], 20);
 }
+
+#[test]
+fn orders_and_answers_match_the_printed_schema() {
+    let schema: Value = serde_json::from_str(headwright::cutting::SCHEMA).expect("JSON");
+    let part = |name: &str| {
+        let mut whole = schema.clone();
+        whole["anyOf"] = serde_json::json!([{"$ref": format!("#/$defs/{name}")}]);
+        jsonschema::validator_for(&whole).expect("a schema")
+    };
+    let (input, output) = (part("input"), part("output"));
+    for text in [
+        generate::trim("mixed", 20, 12, 7).json(),
+        generate::mitred(10, 7, "turn", 7),
+        r#"{"unit":"in","stock":[],"pieces":[{"label":"a","length":"13 1/2"}]}"#.to_owned(),
+    ] {
+        let doc: Value = serde_json::from_str(&text).expect("JSON");
+        assert!(input.is_valid(&doc), "{doc}");
+        let plan = answer(&doc);
+        assert!(output.is_valid(&plan), "{plan}");
+    }
+    assert!(!input.is_valid(&serde_json::json!({"unit": "in"})));
+}
