@@ -78,4 +78,5 @@ fetch_axe
 
 export HEADWRIGHT_TEST_PYTHON="$tools/venv/bin/python"
 export HEADWRIGHT_TEST_AXE="$tools/axe.min.js"
-exec cargo test --locked --no-fail-fast
+# What passing tests print is shown too: counts of published figures, seeds, gaps.
+exec cargo test --locked --no-fail-fast -- --show-output
