@@ -1,14 +1,19 @@
 //! The trim engine: a head's design becomes pieces, saw settings and a cut
 //! sheet. Pure: no input or output, no clock.
 
+pub mod around;
 pub mod contract;
 pub mod design;
 pub mod draw;
+pub mod joint;
 pub mod kinds;
+pub mod paper;
+pub mod proportion;
 pub mod raked;
 pub mod section;
 pub mod sheet;
 pub mod solve;
+pub mod source;
 pub mod space;
 pub mod words;
 mod wrong;

@@ -1,5 +1,6 @@
 //! The trim engine against worked cases, published figures and its own laws.
 
+mod around;
 mod brute;
 mod cases;
 mod command;
@@ -12,9 +13,12 @@ mod figures;
 mod hand;
 mod heads;
 mod input;
+mod joints;
 mod laws;
 mod mouldings;
 mod nominal;
+mod paper;
+mod proportions;
 mod published;
 mod raked_command;
 mod raking;
