@@ -85,19 +85,19 @@ def places(browser, demo):
         "enquiries": "/clients/enquiries", "visits": "/clients/visits", "client": client,
         "jobs": "/jobs", "job": job, "job-edit": f"{job}/edit", "opening": opening,
         "opening-edit": f"{opening}/edit", "measure": f"{opening}/measure", "heads": "/heads",
-        "head": head, "design": f"{head}/design", "bench": f"{head}/bench", "sheet": f"{head}/sheet",
-        "saws": "/heads/saws", "head-new": f"/heads/new/{opening.rsplit('/', 1)[1]}",
+        "head": head, "design": f"{head}/design", "sheet": f"{head}/sheet",
+        "settings": "/firm/settings", "record": "/firm/record", "head-new": f"/heads/new/{opening.rsplit('/', 1)[1]}",
         "firm": "/firm", "people": "/firm/people", "profile": "/firm/profile",
     }  # fmt: skip
 
 
-def paper(browser, folder, name, size, dots, pages):
-    """Prints the page and draws its sheets in grey."""
+def paper(browser, folder, name, size, dots, only=None):
+    """Prints the page and draws its sheets, or only one, in grey."""
     pdf = folder / f"{name}.pdf"
     browser.pdf(pdf, *size)
     command = ["pdftoppm", "-r", str(dots), "-gray", "-png"]
-    if pages == 1:
-        command += ["-singlefile", "-l", "1"]
+    if only:
+        command += ["-singlefile", "-f", str(only)]
     subprocess.run([*command, pdf, folder / name], check=True)
 
 
@@ -112,8 +112,8 @@ def every_page(browser, demo, folder):
                 browser.shot(folder / f"{name}-{width}{'-dark' if dark else ''}.png")
     for name in ("sheet", "head", "job"):
         browser.open(demo.address + found[name])
-        paper(browser, folder, f"{name}-letter", LETTER, 70, 99)
-        paper(browser, folder, f"{name}-a4", A4, 70, 99)
+        paper(browser, folder, f"{name}-letter", LETTER, 70)
+        paper(browser, folder, f"{name}-a4", A4, 70)
     for role in ("office", "foreman", "carpenter"):
         sign_in(browser, demo, role)
         for width, size in SIZES.items():
@@ -127,13 +127,15 @@ def for_readme(browser, demo, folder):
     for name, page, size, scale in (
         ("head-1280", "head", SIZES["1280"], 1),
         ("sheet-360", "sheet", SIZES["360"], 2),
-        ("opening-360", "opening-edit", SIZES["360"], 2),
+        ("opening-360", "measure", SIZES["360"], 2),
     ):
         browser.view(*size, scale=scale)
         browser.open(demo.address + found[page])
+        # A cut sheet is known by its first piece, not by its heading.
+        browser.script("document.querySelector('tr.piece')?.scrollIntoView()")
         browser.shot(folder / f"{name}.png", whole=False)
     browser.open(demo.address + found["sheet"])
-    paper(browser, folder, "sheet-paper", LETTER, 80, 1)
+    paper(browser, folder, "sheet-paper", LETTER, 80, only=2)
     (folder / "sheet-paper.pdf").unlink()
 
 
