@@ -8,6 +8,7 @@
 //! [`Sequence`]; what does not fit is not used, and nothing is called proven
 //! that a rounded gap could have ruled out.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::mitre::{self, End, Way};
@@ -17,6 +18,10 @@ use super::solve::sequence::Sequence;
 use super::solve::simplex::Simplex;
 use super::solve::{self, Effort, Outcome, Pattern, Problem, Stock, Stop};
 use crate::measure::Length;
+
+/// Pieces alike: size with its share of losses, size, class of ends, lines with
+/// how many of each.
+type Rung = (i64, i64, usize, Vec<(usize, u32)>);
 
 /// Grid steps in the longest stick, for the relaxation.
 const STEPS: i64 = 40_000;
@@ -160,17 +165,17 @@ impl Nest {
                 .unwrap_or(0)
         };
         let extra = used(|w| w.0, &b) + used(|w| w.1, &a);
-        let mut rows: Vec<(i64, i64, usize, Vec<(usize, u32)>)> = groups
+        let mut rows: Vec<Rung> = groups
             .into_iter()
             .map(|((length, class), lines)| (length + share(class), length, class, lines))
             .collect();
-        rows.sort_by(|x, y| (y.0, y.1, y.2).cmp(&(x.0, x.1, x.2)));
+        rows.sort_by_key(|row| Reverse((row.0, row.1, row.2)));
         Self::assemble(order, rows, extra, sequence, ends, ways)
     }
 
     fn assemble(
         order: &Order,
-        rows: Vec<(i64, i64, usize, Vec<(usize, u32)>)>,
+        rows: Vec<Rung>,
         extra: i64,
         mut sequence: Sequence,
         ends: Vec<End>,

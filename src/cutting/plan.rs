@@ -238,7 +238,7 @@ impl Square {
 }
 
 /// The next line with any left.
-pub(super) fn take(lines: &mut Vec<(usize, u32)>) -> Option<usize> {
+pub(super) fn take(lines: &mut [(usize, u32)]) -> Option<usize> {
     let line = lines.iter_mut().find(|(_, n)| *n > 0)?;
     line.1 -= 1;
     Some(line.0)

@@ -46,13 +46,11 @@ pub fn best(
     found
 }
 
+/// A stick's kind and what is put on it.
+type Load = (usize, Vec<Piece>);
+
 /// Every way to put the pieces on sticks.
-fn assign(
-    kinds: &[Kind],
-    rest: &[Piece],
-    sticks: &mut Vec<(usize, Vec<Piece>)>,
-    see: &mut dyn FnMut(&[(usize, Vec<Piece>)]),
-) {
+fn assign(kinds: &[Kind], rest: &[Piece], sticks: &mut Vec<Load>, see: &mut dyn FnMut(&[Load])) {
     let Some((piece, rest)) = rest.split_first() else {
         see(sticks);
         return;

@@ -211,10 +211,10 @@ fn a_head_of_more_than_500_pieces_is_refused_in_words() {
 fn directions_keep_every_digit() {
     let typed = runs(
         "0, 0, 0\n9, 0, 9",
-        "-0.7071067811865476, 0, 0.7071067811865476",
+        "-0.6427876096865394, 0, 0.766044443118978",
     );
     let design = to_json(&typed, "Bay").expect("a design");
-    let kept = json!([-0.707_106_781_186_547_6, 0.0, 0.707_106_781_186_547_6]);
+    let kept = json!([-0.642_787_609_686_539_4, 0.0, 0.766_044_443_118_978]);
     assert_eq!(design["runs"][0]["normals"][0], kept);
 }
 

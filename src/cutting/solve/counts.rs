@@ -80,7 +80,7 @@ impl Counts {
         for i in 0..k {
             lp.add(vec![(i as u32, -1.0)], 0.0);
         }
-        let first_row = lp.len();
+        let first_row = lp.columns();
         let bits = 64 - (most as u64).leading_zeros();
         let mut counts = Counts {
             weight,

@@ -130,7 +130,7 @@ impl<'a> Search<'a> {
         Search {
             problem,
             list,
-            first: lp.len(),
+            first: lp.columns(),
             lp,
             column: vec![0; list.len()],
             pattern: Vec::new(),
@@ -268,7 +268,7 @@ impl<'a> Search<'a> {
             .map(|(j, v)| (self.pattern[j - self.first], v))
             .filter(|(p, _)| !self.banned[*p])
             .collect();
-        chosen.sort_by(|a, b| a.0.cmp(&b.0));
+        chosen.sort_by_key(|chosen| chosen.0);
         let whole = chosen.iter().all(|(_, v)| (v - v.round()).abs() < 1e-6);
         if whole {
             let plan: Vec<(usize, u32)> =

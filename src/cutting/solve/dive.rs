@@ -64,10 +64,10 @@ pub fn dive(
             return None;
         }
         let mut moves = Vec::new();
-        if relax.set(&demand, &left) {
-            if let End::Whole = relax.solve(pool, stop) {
-                moves = moves_of(relax, pool, &demand, &left, manner, chance);
-            }
+        if relax.set(&demand, &left)
+            && let End::Whole = relax.solve(pool, stop)
+        {
+            moves = moves_of(relax, pool, &demand, &left, manner, chance);
         }
         stack.push(Node {
             demand,

@@ -5,6 +5,11 @@
 //! into which the pieces can be packed is optimal. Then the same is done for
 //! the length taken at that cost, and for the number of sticks at both.
 
+#![expect(
+    clippy::needless_range_loop,
+    reason = "one index runs over several tables of a matrix"
+)]
+
 pub mod chain;
 pub mod counts;
 pub mod cover;

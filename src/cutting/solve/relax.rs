@@ -116,7 +116,7 @@ impl<'a> Relax<'a> {
         for i in 0..m {
             lp.add(vec![(i as u32, -1.0)], 0.0);
         }
-        let first = lp.len();
+        let first = lp.columns();
         Relax {
             problem,
             goal,
@@ -165,8 +165,7 @@ impl<'a> Relax<'a> {
         self.demand.copy_from_slice(demand);
         self.counts.copy_from_slice(counts);
         let rhs: Vec<f64> = demand.iter().chain(counts).map(|&n| f64::from(n)).collect();
-        let ok = self.lp.set_rhs(&rhs);
-        ok
+        self.lp.set_rhs(&rhs)
     }
 
     /// Recosts the columns for the present demand.

@@ -297,10 +297,11 @@ impl Search<'_> {
         let mut open = false;
         loop {
             let next = counts.next(stop);
-            if goal == 0 && !open {
-                if let Some(b) = counts.bound() {
-                    self.bound = self.bound.max(b);
-                }
+            if goal == 0
+                && !open
+                && let Some(b) = counts.bound()
+            {
+                self.bound = self.bound.max(b);
             }
             let target = self.target(goal);
             if let Some(t) = target {

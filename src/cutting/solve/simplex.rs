@@ -70,7 +70,7 @@ impl Simplex {
     }
 
     /// How many columns there are, the starting ones included.
-    pub fn len(&self) -> usize {
+    pub fn columns(&self) -> usize {
         self.columns.len()
     }
 
