@@ -20,11 +20,11 @@ pub struct Sequence {
     pub class: Vec<usize>,
     /// Ends (left, right) of each class, one pair for each way round.
     pub ways: Vec<Vec<(usize, usize)>>,
-    /// gap[right][left], rounded up, may be below nothing.
+    /// `gap[right][left]`, rounded up, may be below nothing.
     pub gap: Vec<Vec<i64>>,
     /// The same, rounded down.
     pub gap_down: Vec<Vec<i64>>,
-    /// Shares: share_right[r] + share_left[l] ≤ gap_down[r][l].
+    /// Shares: `share_right[r] + share_left[l] ≤ gap_down[r][l]`.
     pub share_right: Vec<i64>,
     /// The left ends' shares.
     pub share_left: Vec<i64>,

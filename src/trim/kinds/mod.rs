@@ -1,5 +1,5 @@
 //! Kinds of head. Each only makes runs (paths, sections, ends) and boards;
-//! the one solver in [`super::solve`] does the rest.
+//! the one solver in [`mod@super::solve`] does the rest.
 //!
 //! Frame: x = 0 at the board's left end, y = 0 its top edge at the wing,
 //! z = 0 its face, the wall at z = −(board thickness). Inches.
