@@ -34,7 +34,7 @@ fn a_piece_is_ticked_off_with_one_tap_and_the_tick_taken_back() {
             let done = By::Css("tr.piece.done");
             let before = page.session.find_all(done.clone()).await?.len();
             tick.scroll_into_view().await?;
-            tick.click().await?;
+            page.follow(&tick).await?;
             let after = page.session.find_all(done.clone()).await?.len();
             assert_eq!(after, before + 1, "one more piece is cut");
             let mut faults = Faults::default();
@@ -43,7 +43,7 @@ fn a_piece_is_ticked_off_with_one_tap_and_the_tick_taken_back() {
             let undo = By::Css("tr.piece.done button");
             let undo = page.session.find(undo).await?;
             undo.scroll_into_view().await?;
-            undo.click().await?;
+            page.follow(&undo).await?;
             let back = page.session.find_all(done).await?.len();
             assert_eq!(back, before, "the tick is taken back");
             faults.none();

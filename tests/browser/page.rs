@@ -1,6 +1,7 @@
 //! What a test does to a page, and what it reads from it.
 
 use std::path::PathBuf;
+use std::time::Duration;
 
 use data_encoding::BASE64;
 use serde_json::{Value, json};
@@ -166,8 +167,26 @@ impl Page {
             Ok(found) => found,
             Err(_) => self.session.find(By::XPath(everywhere)).await?,
         };
-        found.scroll_into_view().await?;
-        found.click().await
+        self.follow(&found).await
+    }
+
+    /// Clicks what leads to another page and waits until that page stands: a
+    /// click returns before a form has gone and its answer has come. What
+    /// leads nowhere else is given three seconds.
+    pub async fn follow(&self, link: &WebElement) -> WebDriverResult<()> {
+        link.scroll_into_view().await?;
+        self.script("window.left = false;", vec![]).await?;
+        link.click().await?;
+        let there = "return window.left === undefined && document.readyState === 'complete';";
+        for _ in 0..60 {
+            // While one page makes way for the next there is none to ask.
+            let answer = self.script(there, vec![]).await;
+            if answer.is_ok_and(|yes| yes == json!(true)) {
+                return Ok(());
+            }
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+        Ok(())
     }
 
     /// Whether the page shows the sign-in form, wherever it stands.

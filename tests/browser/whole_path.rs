@@ -147,11 +147,8 @@ async fn head(page: &Page, faults: &mut Faults) -> WebDriverResult<()> {
 
 /// The cut sheet: pictures, a tick, and both papers.
 async fn sheet(page: &Page, faults: &mut Faults) -> WebDriverResult<()> {
-    page.session
-        .find(By::Css("a[href$='/sheet']"))
-        .await?
-        .click()
-        .await?;
+    let link = page.session.find(By::Css("a[href$='/sheet']")).await?;
+    page.follow(&link).await?;
     faults.look(page, "sheet").await?;
     let rows = page.session.find_all(By::Css("tr.piece")).await?.len();
     assert_eq!(
