@@ -4,6 +4,7 @@ mod around;
 mod brute;
 mod cases;
 mod command;
+mod curves;
 mod drawing_cuts;
 mod drawing_fixture;
 mod drawing_gallery;

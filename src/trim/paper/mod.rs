@@ -11,10 +11,12 @@ mod font;
 mod pdf;
 mod pen;
 mod svg;
+mod tiles;
 
 pub use dxf::dxf;
-pub use pdf::{MARGIN_MM, OVERLAP_MM, Paper, Tiles, pdf};
+pub use pdf::pdf;
 pub use svg::svg;
+pub use tiles::{MARGIN_MM, OVERLAP_MM, Paper, Tiles};
 
 use super::draw::{Anchor, At, Ink, Scene, Shape, View, at};
 use super::raked::{Form, Raked};

@@ -11,7 +11,9 @@ mod curve;
 mod measure;
 mod outline;
 mod plane;
+mod reshape;
 mod rip;
+mod strike;
 
 pub mod dxf;
 pub mod json;
