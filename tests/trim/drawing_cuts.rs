@@ -308,3 +308,37 @@ proptest! {
         }
     }
 }
+
+/// Found at random: under a blade that leans far the mark lies well to one
+/// side of the end seen from above, and was once drawn off the sheet.
+#[test]
+fn a_mark_far_under_a_leaning_blade_stays_on_the_sheet() {
+    let corners = [
+        (4.487_755, 0.0),
+        (1.250_594, 1.763_176),
+        (1.928_279, -0.589_390),
+    ];
+    let section = points(&corners);
+    let start = Point::new(3.0, -7.0, 11.0);
+    let leg = leg(start, start + Vector::new(0.0, 0.0, -13.278_344), Vector::X);
+    let hook = section[1];
+    let at = |plane: Vector| {
+        let plane = plane.unit().expect("a direction");
+        cut(
+            &leg,
+            plane,
+            hook,
+            setting(Hold::SprungFlat, 0.6, &leg, plane),
+        )
+    };
+    let left = at(leg.d);
+    let right = at(Vector::new(-0.524_139, 0.619_916, -0.583_935));
+    let piece = piece("p-1", &section, leg, left, right);
+    let run = SolvedRun {
+        name: "p".to_owned(),
+        section,
+        spring: Some(0.6),
+        pieces: Vec::new(),
+    };
+    check(&run, &piece, End::Right);
+}

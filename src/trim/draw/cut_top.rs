@@ -62,11 +62,9 @@ pub(super) fn top_view(scene: &mut Scene, frame: &Frame<'_>, top: f64) -> f64 {
 fn place(frame: &Frame<'_>, top: f64) -> Place {
     let held = frame.held;
     let near = held.seen_end(&held.cut, -held.kept);
-    let span = |f: fn(f64, f64) -> f64, start: f64| near.iter().map(|p| p.0).fold(start, f);
-    let (low, high) = (
-        span(f64::min, f64::INFINITY),
-        span(f64::max, f64::NEG_INFINITY),
-    );
+    // The mark, at 0, too: under a leaning blade it may lie far from the end seen.
+    let span = |f: fn(f64, f64) -> f64| near.iter().map(|p| p.0).fold(0.0, f);
+    let (low, high) = (span(f64::min), span(f64::max));
     // Small stock is not blown up past 56 units an inch: a carpenter should
     // see a small piece small.
     let scale = 56.0_f64
