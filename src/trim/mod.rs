@@ -2,6 +2,8 @@
 //! sheet. Pure: no input or output, no clock.
 
 pub mod around;
+pub mod built;
+pub mod change;
 pub mod contract;
 pub mod design;
 pub mod draw;

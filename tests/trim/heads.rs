@@ -25,6 +25,7 @@ pub fn of_run(run: Run) -> Design {
         name: String::new(),
         kind: Kind::Runs(vec![run]),
         saw: None,
+        as_built: None,
     }
 }
 

@@ -177,8 +177,8 @@ fn wrong_measures_name_the_field_and_what_is_allowed() {
         ),
         (
             "/as_built",
-            json!({"left_wing": 3}),
-            "as_built.left_wing: ",
+            json!({"left_edge": 3}),
+            "as_built.left_edge: ",
             "no such field",
         ),
     ] {

@@ -1,8 +1,10 @@
 //! The trim engine against worked cases, published figures and its own laws.
 
 mod around;
+mod as_built;
 mod brute;
 mod cases;
+mod changes;
 mod command;
 mod curves;
 mod drawing_cuts;

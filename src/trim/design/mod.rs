@@ -11,6 +11,7 @@ mod write;
 
 use crate::measure::{Length, SpringAngle, Unit};
 
+use super::built::AsBuilt;
 use super::sheet::Hold;
 pub use super::wrong::Wrong;
 
@@ -28,6 +29,8 @@ pub struct Design {
     pub kind: Kind,
     /// Limits of the saw it will be cut on.
     pub saw: Option<Saw>,
+    /// What was measured on the head that was really made.
+    pub as_built: Option<AsBuilt>,
 }
 
 /// The kinds of head.
@@ -168,8 +171,6 @@ pub struct Gable {
     pub pitch: Pitch,
     /// Pendant blocks, one on each wing.
     pub drops: Option<Drops>,
-    /// What was measured on the board that was really made.
-    pub as_built: Option<AsBuilt>,
 }
 
 /// A pendant block on each wing.
@@ -185,22 +186,6 @@ pub struct Drops {
     pub length: Length,
     /// Swing of the two cuts that make the point; 0 for a square end.
     pub point_degrees: f64,
-}
-
-/// Measured values of a made board: lengths on its top edge, angles as
-/// mitres (half the turn), degrees. What is missing is as designed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct AsBuilt {
-    /// Left rake's edge.
-    pub left_rake: Option<Length>,
-    /// Right rake's edge.
-    pub right_rake: Option<Length>,
-    /// Mitre where the left wing meets its rake.
-    pub left_foot_degrees: Option<f64>,
-    /// Mitre where the right wing meets its rake.
-    pub right_foot_degrees: Option<f64>,
-    /// Mitre at the peak.
-    pub peak_degrees: Option<f64>,
 }
 
 /// A full pediment.

@@ -4,16 +4,17 @@ use serde::{Deserialize, Deserializer, de::Error as _};
 use serde_json::Value;
 
 use crate::measure::{SpringAngle, Unit};
+use crate::trim::built;
 
 use super::fields::{Degrees, Fields, Least, list, number, one_of, place};
 use super::read_runs::runs;
 
 use super::{
-    Arched, AsBuilt, Backboard, Body, BrokenGable, Build, Cap, ClosedGable, Crown, Design, Drops,
-    Foot, Gable, Hold, Kind, MAX_PIECES, Outline, Pitch, Saw, UpperEnd, Wrong,
+    Arched, Backboard, Body, BrokenGable, Build, Cap, ClosedGable, Crown, Design, Drops, Foot,
+    Gable, Hold, Kind, MAX_PIECES, Outline, Pitch, Saw, UpperEnd, Wrong,
 };
 
-const COMMON: [&str; 4] = ["unit", "name", "kind", "saw"];
+const COMMON: [&str; 5] = ["unit", "name", "kind", "saw", "as_built"];
 const BODY: [&str; 4] = ["span", "board", "cap", "crown"];
 
 /// Units a design may be typed in.
@@ -59,7 +60,7 @@ impl Word {
     const fn fields(self) -> (bool, &'static [&'static str]) {
         match self {
             Self::Flat => (true, &[]),
-            Self::Gable => (true, &["wing", "pitch", "drops", "as_built"]),
+            Self::Gable => (true, &["wing", "pitch", "drops"]),
             Self::ClosedGable => (true, &["pitch", "level", "foot"]),
             Self::BrokenGable => (true, &["wing", "pitch", "gap", "upper_end"]),
             Self::Arched => (true, &["rise", "segments", "bent"]),
@@ -100,6 +101,7 @@ pub(in crate::trim) fn design(value: &Value) -> Result<Design, Wrong> {
     Ok(Design {
         unit,
         name,
+        as_built: built::read(&fields, &kind, unit)?,
         kind,
         saw,
     })
@@ -259,7 +261,6 @@ fn gable(fields: &Fields<'_>, unit: Unit) -> Result<Gable, Wrong> {
         wing,
         pitch: pitch(fields)?,
         drops: fields.get("drops").map(|v| drops(v, unit)).transpose()?,
-        as_built: as_built(fields, unit, wing.nanometres() > 0)?,
         body,
     })
 }
@@ -285,31 +286,6 @@ fn drops(value: &Value, unit: Unit) -> Result<Drops, Wrong> {
         return Err(fields.wrong("length", what));
     }
     Ok(drops)
-}
-
-fn as_built(fields: &Fields<'_>, unit: Unit, wings: bool) -> Result<Option<AsBuilt>, Wrong> {
-    let known = [
-        "left_rake",
-        "right_rake",
-        "left_foot_degrees",
-        "right_foot_degrees",
-        "peak_degrees",
-    ];
-    let Some(value) = fields.get("as_built") else {
-        return Ok(None);
-    };
-    let built = Fields::new(value, "as_built", &known)?.in_unit(unit);
-    let foot = |key: &str| match built.get(key) {
-        Some(_) if !wings => Err(built.wrong(key, "a head with wing 0 has no foot; leave it out")),
-        _ => built.maybe_degrees(key, Degrees::Between(80.0)),
-    };
-    Ok(Some(AsBuilt {
-        left_rake: built.maybe_length("left_rake", Least::MoreThanNothing)?,
-        right_rake: built.maybe_length("right_rake", Least::MoreThanNothing)?,
-        left_foot_degrees: foot("left_foot_degrees")?,
-        right_foot_degrees: foot("right_foot_degrees")?,
-        peak_degrees: built.maybe_degrees("peak_degrees", Degrees::Between(80.0))?,
-    }))
 }
 
 fn closed_gable(fields: &Fields<'_>, unit: Unit) -> Result<ClosedGable, Wrong> {

@@ -7,8 +7,8 @@ use crate::measure::{Length, SpringAngle, Unit};
 
 use super::read::HOLDS;
 use super::{
-    AsBuilt, Body, Build, Cap, Crown, Design, Drops, End, Foot, Hold, Kind, Outline, Pitch, Run,
-    Saw, UpperEnd,
+    Body, Build, Cap, Crown, Design, Drops, End, Foot, Hold, Kind, Outline, Pitch, Run, Saw,
+    UpperEnd,
 };
 
 impl Design {
@@ -27,6 +27,9 @@ impl Design {
         put_kind(&mut out, &self.kind, unit);
         if let Some(saw) = &self.saw {
             out.insert("saw".into(), saw_json(saw, unit));
+        }
+        if let Some(built) = &self.as_built {
+            out.insert("as_built".into(), built.to_json(unit));
         }
         Value::Object(out)
     }
@@ -64,9 +67,6 @@ fn put_kind(out: &mut Map<String, Value>, kind: &Kind, unit: Unit) {
             put("pitch", pitch_json(gable.pitch));
             if let Some(drops) = &gable.drops {
                 put("drops", drops_json(drops, unit));
-            }
-            if let Some(built) = &gable.as_built {
-                put("as_built", as_built_json(built, unit));
             }
         }
         Kind::ClosedGable(closed) => {
@@ -171,23 +171,6 @@ fn present<const N: usize>(fields: [(&str, Option<Value>); N]) -> Value {
         .into_iter()
         .filter_map(|(key, value)| Some((key.to_owned(), value?)));
     Value::Object(kept.collect())
-}
-
-fn as_built_json(built: &AsBuilt, unit: Unit) -> Value {
-    let length = |length: Option<Length>| length.map(|l| Value::from(l.exact(unit)));
-    present([
-        ("left_rake", length(built.left_rake)),
-        ("right_rake", length(built.right_rake)),
-        (
-            "left_foot_degrees",
-            built.left_foot_degrees.map(Value::from),
-        ),
-        (
-            "right_foot_degrees",
-            built.right_foot_degrees.map(Value::from),
-        ),
-        ("peak_degrees", built.peak_degrees.map(Value::from)),
-    ])
 }
 
 fn saw_json(saw: &Saw, unit: Unit) -> Value {

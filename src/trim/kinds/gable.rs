@@ -1,9 +1,8 @@
 //! Wings and two rakes, with or without drops; with wing 0 a plain peak.
 
-use crate::measure::{Length, Rounding, Unit};
-use crate::trim::design::{AsBuilt, Drops, End, Gable};
+use crate::measure::{Rounding, Unit};
+use crate::trim::design::{Drops, End, Gable};
 use crate::trim::sheet::{Board, Finding, Severity};
-use crate::trim::solve::Rules;
 use crate::trim::space::{Point, Vector};
 
 use super::parts::{self, CapSize, Profile};
@@ -26,11 +25,10 @@ pub(super) struct Drop {
     thickness: f64,
 }
 
-pub(super) fn plan(gable: &Gable, unit: Unit, rules: &Rules) -> Plan {
+pub(super) fn plan(gable: &Gable, unit: Unit, say: Rounding) -> Plan {
     let body = &gable.body;
     let (span, wing) = (body.span.inches(), gable.wing.inches());
     let pitch = gable.pitch.radians();
-    let say = rules.rounding;
     let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
         boards: boards(gable, span, wing, pitch),
@@ -44,14 +42,7 @@ pub(super) fn plan(gable: &Gable, unit: Unit, rules: &Rules) -> Plan {
     if let (Some(cap), Some(crown), Some(drop)) = (&cap, &crown, &drop) {
         plan.findings.extend(drop_cover(cap, crown, drop, say));
     }
-    let top = match &gable.as_built {
-        None => designed_top(span, wing, pitch),
-        Some(built) => {
-            let designed = (span / 2.0 - wing) / pitch.cos();
-            let rakes = twins(built, designed, rules, &mut plan.findings);
-            measured_top(built, wing, pitch, rakes)
-        }
-    };
+    let top = designed_top(span, wing, pitch);
     if wing > 0.0 {
         plan.runs.extend(cap.map(|cap| winged_cap(&top, &cap)));
         let thickness = body.board.thickness.inches();
@@ -86,66 +77,6 @@ fn designed_top(span: f64, wing: f64, pitch: f64) -> Top {
             last: Vector::new(cos, -sin, 0.0),
         }
     }
-}
-
-/// Lays measured lengths and turns one after another.
-fn measured_top(built: &AsBuilt, wing: f64, pitch: f64, (left, right): (f64, f64)) -> Top {
-    let turn = |mitre: Option<f64>, designed: f64| {
-        mitre.map_or(designed, |degrees| 2.0 * degrees.to_radians())
-    };
-    let peak = turn(built.peak_degrees, 2.0 * pitch);
-    let mut legs = Vec::with_capacity(4);
-    if wing > 0.0 {
-        let up = turn(built.left_foot_degrees, pitch);
-        let flat_again = turn(built.right_foot_degrees, pitch);
-        legs.extend([
-            (wing, 0.0),
-            (left, up),
-            (right, up - peak),
-            (wing, up - peak + flat_again),
-        ]);
-    } else {
-        legs.extend([(left, pitch), (right, pitch - peak)]);
-    }
-    let direction = |angle: f64| Vector::new(angle.cos(), angle.sin(), 0.0);
-    let mut here = Point::new(0.0, 0.0, 0.0);
-    let mut points = vec![here];
-    for &(length, angle) in &legs {
-        here = here + direction(angle) * length;
-        points.push(here);
-    }
-    Top {
-        points,
-        first: direction(legs.first().map_or(0.0, |leg| leg.1)),
-        last: direction(legs.last().map_or(0.0, |leg| leg.1)),
-    }
-}
-
-/// The two rakes as they will be cut: both to the longer one where they
-/// differ by no more than the rule's allowance.
-fn twins(built: &AsBuilt, designed: f64, rules: &Rules, findings: &mut Vec<Finding>) -> (f64, f64) {
-    let inches = |length: Option<Length>| length.map_or(designed, Length::inches);
-    let (left, right) = (inches(built.left_rake), inches(built.right_rake));
-    let say = |inches| rules.rounding.words(inches);
-    let differ = (left - right).abs();
-    if differ <= rules.twins + 1e-9 {
-        let longer = left.max(right);
-        return (longer, longer);
-    }
-    findings.push(Finding {
-        severity: Severity::Warning,
-        code: "twins-differ",
-        piece: None,
-        text: format!(
-            "The rakes differ by {} (left {}, right {}); up to {} both would be cut to the longer \
-             one. Measure again or recut the board.",
-            say(differ),
-            say(left),
-            say(right),
-            say(rules.twins)
-        ),
-    });
-    (left, right)
 }
 
 fn winged_cap(top: &Top, cap: &CapSize) -> RunPlan {

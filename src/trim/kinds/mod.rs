@@ -61,7 +61,7 @@ pub fn plan(design: &Design, rules: &Rules) -> Result<Plan, Wrong> {
     let say = rules.rounding;
     match &design.kind {
         Kind::Flat(body) => Ok(flat::plan(body, unit, say)),
-        Kind::Gable(gable) => Ok(gable::plan(gable, unit, rules)),
+        Kind::Gable(gable) => Ok(gable::plan(gable, unit, say)),
         Kind::ClosedGable(closed) => closed::plan(closed, unit, say),
         Kind::BrokenGable(broken) => Ok(broken::plan(broken, unit, say)),
         Kind::Arched(arched) => Ok(arched::plan(arched, unit, say)),

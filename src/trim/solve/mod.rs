@@ -10,6 +10,7 @@ mod order;
 mod piece;
 mod saw;
 
+use super::built;
 use super::design::{Design, MAX_PIECES, Saw, Wrong};
 use super::kinds::{self, Plan};
 use super::sheet::{Sheet, SolvedRun};
@@ -51,7 +52,8 @@ impl Default for Rules {
 /// # Errors
 /// If the input is wrong: where, what, and what is allowed.
 pub fn solve(design: &Design, rules: &Rules) -> Result<Sheet, Wrong> {
-    let plan = kinds::plan(design, rules)?;
+    let design = built::replaced(design);
+    let plan = built::fit(&design, kinds::plan(&design, rules)?, rules)?;
     solve_plan(&design.name, plan, design.saw.as_ref(), rules)
 }
 
