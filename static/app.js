@@ -10,3 +10,7 @@ document.addEventListener("submit", (event) => {
 // After a rejected form, start at what is wrong.
 const wrong = document.getElementById("wrong") || document.getElementById("conflict");
 if (wrong) { wrong.focus(); }
+// A button that is good for some seconds goes when they are over.
+for (const short of document.querySelectorAll("[data-gone-after]")) {
+  setTimeout(() => { short.remove(); }, Number(short.dataset.goneAfter) * 1000);
+}

@@ -2,20 +2,42 @@
 //!
 //! Safety, approvals, receiving and permits come after heads in the order of
 //! areas, so heads only declares what a gate is; `app` keeps them among its
-//! hooks. Without that hook no head moves on.
+//! hooks. Without that hook no head moves on. Which step asks for which gate
+//! is the firm's to say; a kind that no area answers keeps no head back.
 
 use std::sync::Arc;
 
 use super::model::HeadId;
 use super::steps::Step;
 use crate::access::BoxFuture;
+use crate::choices;
 use crate::db::StoreError;
 use crate::web::AppState;
 
+choices! {
+    /// What a step may ask for.
+    pub GateKind {
+        /// The client has said yes to the drawing.
+        Approval = "approval", "the client’s yes to the drawing";
+        /// What is to be cut lies here.
+        Material = "material", "the material is here";
+        /// Permits and certificates are in hand.
+        Permit = "permit", "permits and certificates in hand";
+        /// The checklists that this work asks for are signed.
+        Safety = "safety", "safety checklists signed";
+        /// What the head will cover has been photographed.
+        Photo = "photo", "a photo before the wall is closed";
+    }
+}
+
 /// One condition on the way, such as *drawing approved* or *material here*.
 pub trait Gate: Send + Sync {
+    /// Which of the firm's conditions this answers.
+    fn kind(&self) -> GateKind;
+
     /// Why the head may not reach this step now; nothing if it may. Each is a
-    /// sentence that says what to do about it.
+    /// sentence that says what to do about it. Asked only for steps that ask
+    /// for this kind.
     ///
     /// # Errors
     /// The database's: then the step is not made.
@@ -38,7 +60,13 @@ impl Gates {
         Self(gates.into())
     }
 
-    /// What keeps a head from this step, from every gate.
+    /// Whether some area answers this kind.
+    #[must_use]
+    pub fn answers(&self, kind: GateKind) -> bool {
+        self.0.iter().any(|gate| gate.kind() == kind)
+    }
+
+    /// What keeps a head from this step, from every gate the step asks for.
     ///
     /// # Errors
     /// The first gate's that cannot tell.
@@ -49,7 +77,7 @@ impl Gates {
         to: &Step,
     ) -> Result<Vec<String>, StoreError> {
         let mut all = Vec::new();
-        for gate in self.0.iter() {
+        for gate in self.0.iter().filter(|gate| to.gates.contains(&gate.kind())) {
             all.extend(gate.closed(app.clone(), head, to.clone()).await?);
         }
         Ok(all)

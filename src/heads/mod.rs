@@ -25,15 +25,16 @@ use crate::jobs::JobsAssigned;
 use crate::openings::OpeningHeads;
 use crate::web::AppState;
 
-pub use gate::{Gate, Gates};
+pub use gate::{Gate, GateKind, Gates};
 pub use kinds::{KINDS, kind};
 pub use marks::{StepMark, step_mark};
 pub use model::{
-    At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, NewHead, Place, Stage, Tick, What,
+    Again, At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, NewHead, Place, Stage, Tick,
+    Undoable, What,
 };
 pub use shop::{Shop, findings, solved};
 pub use showing::{Difference, differences, from_json};
-pub use steps::{Illegal, Move, Reason, Standing, Step, StepId, Steps, moved};
+pub use steps::{FirmStep, Illegal, Move, NewStep, Reason, Standing, Step, StepId, Steps, moved};
 pub use store::{
     Filter, at,
     bench::{as_built, tick, ticks},
@@ -41,23 +42,35 @@ pub use store::{
     moves::{MoveError, archive, assign, create, measure, redraw, step},
     of_job, of_opening,
     saws::shop as shop_settings,
-    stages, steps,
+    stages,
+    step_list::{add_step, change_step, firm_steps, retire_step},
+    steps,
+    undo::{UNDO_FOR, make_again, to_make_again, undo, undoable},
 };
 pub use strip::job_part;
 pub use typed::{Typed, field_at, to_json};
 
 /// The kind of record that a head is, for the guard.
 pub const HEAD: &str = "head";
+/// The kind of record that a step of the firm's list is.
+const STEP: &str = "step";
 
 /// Heads, their sheets and their steps.
 #[must_use]
 pub fn area() -> Area {
-    use pages::{bench, design, list, one, sheet, steps};
+    use pages::{bench, design, firm_steps, list, one, sheet, steps};
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
+    let settings = Need::Write(Thing::Firm);
+    let moving = Need::Write(Thing::Steps);
     Area {
         routes: vec![
             Route::get("/heads", read, list::page),
+            Route::get("/heads/steps", settings, firm_steps::list),
+            Route::post("/heads/steps", settings, firm_steps::add),
+            Route::get("/heads/steps/{id}", settings, firm_steps::edit).on(STEP),
+            Route::post("/heads/steps/{id}", settings, firm_steps::save).on(STEP),
+            Route::post("/heads/steps/{id}/retire", settings, firm_steps::retire).on(STEP),
             Route::get("/heads/new/{opening}", write, design::new).about("opening", "opening"),
             Route::post("/heads/new/{opening}", write, design::create).about("opening", "opening"),
             Route::post("/heads/new/{opening}/draw", write, design::draw_new)
@@ -74,9 +87,22 @@ pub fn area() -> Area {
             Route::post("/heads/{id}/bench", ticks, bench::save).on(HEAD),
             Route::post("/heads/{id}/assign", write, steps::assign).on(HEAD),
             Route::post("/heads/{id}/archive", write, steps::archive).on(HEAD),
-            Route::post("/heads/{id}/step", Need::Write(Thing::Steps), steps::step).on(HEAD),
+            Route::post("/heads/{id}/step", moving, steps::step).on(HEAD),
+            Route::post("/heads/{id}/undo", moving, steps::undo).on(HEAD),
+            Route::post("/heads/{id}/again", moving, steps::again).on(HEAD),
         ],
-        kinds: vec![Kind { name: HEAD, ties }],
+        kinds: vec![
+            Kind { name: HEAD, ties },
+            Kind {
+                name: STEP,
+                ties: |app, _, id| {
+                    Box::pin(async move {
+                        let found = store::step_list::has_step(app.db().read(), id).await?;
+                        Ok(found.then_some(Ties::default()))
+                    })
+                },
+            },
+        ],
         nav: vec![Nav {
             href: "/heads",
             word: "Heads",

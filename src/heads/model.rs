@@ -152,10 +152,14 @@ pub enum What {
     Archived,
     /// Taken out again.
     BroughtBack,
+    /// A piece is to be made again.
+    Again,
+    /// The last change was taken back.
+    Undone,
 }
 
 impl What {
-    const ALL: [(Self, &'static str, &'static str); 13] = [
+    const ALL: [(Self, &'static str, &'static str); 15] = [
         (Self::Created, "created", "put down"),
         (Self::Renamed, "renamed", "renamed"),
         (Self::Redrawn, "redrawn", "design changed"),
@@ -169,6 +173,8 @@ impl What {
         (Self::Measured, "measured", "measured at the bench"),
         (Self::Archived, "archived", "archived"),
         (Self::BroughtBack, "brought-back", "brought back"),
+        (Self::Again, "again", "to be made again:"),
+        (Self::Undone, "undone", "taken back:"),
     ];
 
     /// As stored.
@@ -255,4 +261,22 @@ pub struct Tick {
     pub who: Option<String>,
     /// When.
     pub at: Stamp,
+}
+
+/// A piece that is to be made again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Again {
+    /// Its label.
+    pub label: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// A change that its maker may still take back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Undoable {
+    /// What was done.
+    pub what: What,
+    /// How long that stays open.
+    pub left: std::time::Duration,
 }

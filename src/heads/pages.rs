@@ -2,9 +2,11 @@
 
 pub mod bench;
 pub mod design;
+pub mod firm_steps;
 pub mod list;
 pub mod one;
 pub mod sheet;
+mod step_forms;
 pub mod steps;
 
 use crate::access::{Me, Reach, Thing};

@@ -130,6 +130,8 @@ pub struct PieceRow {
     pub nth: usize,
     /// By whom and when it was cut.
     pub done: Option<String>,
+    /// Why it is to be made again.
+    pub again: Option<String>,
 }
 
 /// One run.
@@ -229,6 +231,7 @@ fn row(run: &SolvedRun, piece: &Piece, wording: &Wording) -> PieceRow {
         right: cut_words(run, piece, End::Right, wording),
         nth: 0,
         done: None,
+        again: None,
     }
 }
 

@@ -6,6 +6,7 @@
 
 use std::collections::BTreeSet;
 
+use super::gate::GateKind;
 use crate::record_id;
 
 record_id! {
@@ -24,6 +25,34 @@ pub struct Step {
     pub by_office: bool,
     /// It is a carpenter's work, so it is given to somebody.
     pub by_hand: bool,
+    /// What a head needs before it may reach this step.
+    pub gates: Vec<GateKind>,
+}
+
+/// A step as the firm's settings show it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FirmStep {
+    /// The step.
+    pub step: Step,
+    /// Goes up with every change.
+    pub version: i64,
+    /// No longer in use; kept since the record names it.
+    pub retired: bool,
+    /// Live heads that stand at it.
+    pub heads: i64,
+}
+
+/// A step as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewStep {
+    /// The word for it.
+    pub name: String,
+    /// The office may record it.
+    pub by_office: bool,
+    /// It is a carpenter's work.
+    pub by_hand: bool,
+    /// What it asks for.
+    pub gates: Vec<GateKind>,
 }
 
 /// The firm's steps in order; never empty.

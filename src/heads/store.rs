@@ -37,6 +37,8 @@ pub mod bench;
 pub mod moves;
 pub mod openings;
 pub mod saws;
+pub mod step_list;
+pub mod undo;
 pub mod waiting;
 
 use std::collections::BTreeSet;
@@ -45,39 +47,11 @@ use serde_json::Value;
 use sqlx::{FromRow, SqliteConnection, SqlitePool};
 
 use super::model::{At, Card, Event, FORM_VERSION, Head, HeadId, Place, Stage, What};
-use super::steps::{Standing, Step, StepId, Steps};
+use super::steps::{Standing, StepId};
 use crate::db::{Stamp, StoreError};
 
-/// The firm's steps in order.
-///
-/// # Errors
-/// The database's; `Missing` if the list is empty.
-pub async fn steps(pool: &SqlitePool) -> Result<Steps, StoreError> {
-    let mut conn = pool.acquire().await?;
-    steps_in(&mut conn).await
-}
-
-#[derive(FromRow)]
-struct StepRow {
-    id: i64,
-    name: String,
-    by_office: bool,
-    by_hand: bool,
-}
-
-async fn steps_in(conn: &mut SqliteConnection) -> Result<Steps, StoreError> {
-    let rows: Vec<StepRow> =
-        sqlx::query_as("SELECT id, name, by_office, by_hand FROM head_step ORDER BY position")
-            .fetch_all(conn)
-            .await?;
-    let all = rows.into_iter().map(|row| Step {
-        id: StepId::new(row.id),
-        name: row.name,
-        by_office: row.by_office,
-        by_hand: row.by_hand,
-    });
-    Steps::new(all.collect()).ok_or(StoreError::Missing("step"))
-}
+pub use step_list::steps;
+use step_list::steps_in;
 
 #[derive(FromRow)]
 struct CardRow {

@@ -187,13 +187,18 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
     use crate::support::records::{a_client, a_job, a_visit, an_enquiry, an_opening};
     let client = a_client(firm, "Wren").await;
     let job = a_job(firm, client, "SM", None).await;
+    let opening = an_opening(firm, job, "W1").await;
+    let owner = firm.person("owner").await;
+    let head = crate::heads::a_head(&firm.app, owner, opening.get(), crate::heads::a_gable()).await;
     BTreeMap::from([
         ("person", firm.person("carpenter2").await.to_string()),
         ("client", client.to_string()),
         ("enquiry", an_enquiry(firm, "Wren").await.to_string()),
         ("visit", a_visit(firm, client, None).await.to_string()),
         ("job", job.to_string()),
-        ("opening", an_opening(firm, job, "W1").await.to_string()),
+        ("opening", opening.to_string()),
+        ("head", head.to_string()),
+        ("step", "5".to_owned()),
     ])
 }
 

@@ -4,7 +4,9 @@ mod forms;
 mod pages;
 mod records;
 mod sheets;
+mod step_list;
 mod steps;
+mod undo;
 
 use headwright::access::{Made, UserId};
 use headwright::heads::{self, HeadId, HeadName, NewHead, StepId};

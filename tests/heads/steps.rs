@@ -23,6 +23,7 @@ fn steps() -> Steps {
         name: (*name).to_owned(),
         by_office: false,
         by_hand: false,
+        gates: Vec::new(),
     });
     Steps::new(all.collect()).expect("a list")
 }

@@ -283,6 +283,8 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
         (PROFILE, "/firm/profile/password"),
         ("/firm/settings", "/firm/settings"),
         ("/firm/people", "/firm/people"),
+        ("/heads/steps", "/heads/steps"),
+        ("/heads/steps/5", "/heads/steps/5"),
         (person.as_str(), person.as_str()),
     ]
     .map(|(page, action)| (page.to_owned(), action.to_owned()))

@@ -7,18 +7,20 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 
+use super::step_forms::{Forms, StepForms};
 use super::{FindingWords, block, finding_words, may_write, shop};
-use crate::access::{Me, Role, Thing, people};
+use crate::access::{Me, Thing};
+use crate::heads::gate::Gates;
 use crate::heads::marks::{StepMark, step_mark};
-use crate::heads::model::{Event, Head, HeadId, Stage, What};
-use crate::heads::rights::{Hand, may};
+use crate::heads::model::{Again, Event, Head, HeadId, Stage, What};
+use crate::heads::rights::Hand;
 use crate::heads::sheet::drawn;
 use crate::heads::shop::{findings, solved};
 use crate::heads::showing::differences;
-use crate::heads::steps::{Move, Reason, Standing, StepId, Steps};
+use crate::heads::steps::{Standing, Steps};
 use crate::heads::store::{self, openings};
 use crate::trim::draw::{self, Look};
-use crate::web::{AppState, Choice, Errors, Form, Page, Svg, WebError, html};
+use crate::web::{AppState, Errors, Form, Page, Svg, WebError, html};
 
 /// A step of the track.
 struct TrackStep {
@@ -38,19 +40,6 @@ struct EventLine {
     changes: Vec<(String, String, String)>,
 }
 
-/// The forms that this person may use; each `None` if not.
-#[derive(Default)]
-struct StepForms {
-    next: Option<(Form, StepId, String)>,
-    hold: Option<Form>,
-    release: Option<Form>,
-    back: Option<(Form, Vec<Choice>)>,
-    skip: Option<(Form, Vec<Choice>)>,
-    need: Option<(Form, Vec<Choice>)>,
-    assign: Option<(Form, Vec<Choice>, Vec<Choice>)>,
-    archive: Option<Form>,
-}
-
 #[derive(Template)]
 #[template(path = "heads/one.html")]
 struct OnePage {
@@ -64,6 +53,11 @@ struct OnePage {
     track: Vec<TrackStep>,
     events: Vec<EventLine>,
     forms: StepForms,
+    /// Why the next step cannot be reached yet.
+    closed: Vec<String>,
+    again: Vec<Again>,
+    /// What was just done, seconds left, and the button that takes it back.
+    undo: Option<(String, u64, Form)>,
     may_design: bool,
     may_bench: bool,
     pieces: usize,
@@ -110,6 +104,11 @@ pub async fn show(
         }
         Err(wrong) => (None, Vec::new(), Some(wrong.to_string())),
     };
+    let labels: Vec<String> = sheet
+        .iter()
+        .flat_map(|s| s.runs.iter().flat_map(|r| &r.pieces))
+        .map(|piece| piece.label.clone())
+        .collect();
     let forms = Forms {
         app,
         me,
@@ -119,6 +118,7 @@ pub async fn show(
         stages: &stages,
         wrong,
         typed,
+        pieces: &labels,
     };
     let page = me.page(&head.card.name).under(
         format!("/jobs/{}", head.card.place.job),
@@ -146,11 +146,12 @@ pub async fn show(
             .map(|e| line(app, e))
             .collect(),
         forms: forms.all().await?,
+        closed: closed(app, &steps, &standing, id).await?,
+        again: store::undo::to_make_again(pool, id, head.card.sheet_version).await?,
+        undo: undo(app, me, &head).await?,
         may_design: may_write(app, me, Thing::Heads, id).await?,
         may_bench: may_write(app, me, Thing::Ticks, id).await?,
-        pieces: sheet
-            .as_ref()
-            .map_or(0, |s| s.runs.iter().map(|r| r.pieces.len()).sum()),
+        pieces: labels.len(),
         head,
     };
     let status = if wrong.is_empty() {
@@ -159,6 +160,43 @@ pub async fn show(
         StatusCode::UNPROCESSABLE_ENTITY
     };
     html(status, &view)
+}
+
+/// What keeps a head from its next step.
+async fn closed(
+    app: &AppState,
+    steps: &Steps,
+    at: &Standing,
+    id: HeadId,
+) -> Result<Vec<String>, WebError> {
+    match (app.hook::<Gates>(), steps.next(at)) {
+        (Some(gates), Some(next)) => Ok(gates.closed(app, id, next).await?),
+        _ => Ok(Vec::new()),
+    }
+}
+
+async fn undo(
+    app: &AppState,
+    me: &Me,
+    head: &Head,
+) -> Result<Option<(String, u64, Form)>, WebError> {
+    let id = head.card.id;
+    let found = store::undo::undoable(app.db().read(), id, me.id.get(), app.now()).await?;
+    let Some(found) = found else {
+        return Ok(None);
+    };
+    let form = me.form(app, format!("/heads/{id}/undo"))?;
+    let words = match found.what {
+        What::Moved => format!("on to {}", head.card.step_name),
+        What::SentBack => format!("sent back to {}", head.card.step_name),
+        What::Assigned => "given".to_owned(),
+        other => other.words().trim_end_matches(':').to_owned(),
+    };
+    Ok(Some((
+        words,
+        found.left.as_secs().max(1),
+        form.at_version(head.card.version),
+    )))
 }
 
 pub(super) fn standing_of(head: &Head, stages: &[Stage]) -> Standing {
@@ -203,6 +241,15 @@ fn line(app: &AppState, event: Event) -> EventLine {
         }
         (What::Assigned, Some(step), Some(person)) => format!("{step} given to {person}"),
         (What::Assigned, Some(step), None) => format!("{step} given to nobody"),
+        (What::Again, ..) => format!(
+            "piece {} to be made again",
+            event.new.as_deref().unwrap_or("")
+        ),
+        (What::Undone, ..) => format!(
+            "{} {}",
+            event.what.words(),
+            event.old.as_deref().unwrap_or("").trim_end_matches(':')
+        ),
         (What::Renamed, ..) => format!("renamed, was “{}”", event.old.as_deref().unwrap_or("")),
         _ => event.what.words().to_owned(),
     };
@@ -219,122 +266,6 @@ fn line(app: &AppState, event: Event) -> EventLine {
         reason: event.reason,
         changes,
     }
-}
-
-/// Makes the forms that this person may use.
-struct Forms<'a> {
-    app: &'a AppState,
-    me: &'a Me,
-    head: &'a Head,
-    steps: &'a Steps,
-    standing: &'a Standing,
-    stages: &'a [Stage],
-    wrong: &'a Errors,
-    typed: Option<&'a crate::web::Fields>,
-}
-
-impl Forms<'_> {
-    async fn all(&self) -> Result<StepForms, WebError> {
-        let mut forms = StepForms::default();
-        let id = self.head.card.id;
-        let live = self.head.card.archived_at.is_none();
-        if live && may_write(self.app, self.me, Thing::Steps, id).await? {
-            self.moves(&mut forms)?;
-        }
-        if may_write(self.app, self.me, Thing::Heads, id).await? {
-            forms.archive = Some(self.form("archive")?);
-            if live {
-                forms.assign = Some(self.assign().await?);
-            }
-        }
-        Ok(forms)
-    }
-
-    fn moves(&self, forms: &mut StepForms) -> Result<(), WebError> {
-        let hand = hand_of(self.me, self.stages);
-        let may = |asked: &Move| may(&hand, self.steps, self.standing, asked);
-        let Ok(why) = Reason::parse("why") else {
-            return Ok(());
-        };
-        if let Some(next) = self
-            .steps
-            .next(self.standing)
-            .filter(|n| may(&Move::To(n.id)))
-            && self.standing.held.is_none()
-        {
-            forms.next = Some((self.form("step")?, next.id, next.name.clone()));
-        }
-        if self.standing.held.is_some() {
-            if may(&Move::Release) {
-                forms.release = Some(self.form("step")?);
-            }
-        } else if may(&Move::Hold(why.clone())) {
-            forms.hold = Some(self.form("step")?);
-        }
-        let skipped = &self.standing.not_needed;
-        let before = self
-            .steps
-            .before(self.standing.step)
-            .filter(|s| !skipped.contains(&s.id));
-        let back = choices(before, |s| may(&Move::SendBack(s, why.clone())));
-        if !back.is_empty() {
-            forms.back = Some((self.form("step")?, back));
-        }
-        let ahead = || self.steps.after(self.standing.step);
-        let skip = choices(ahead().filter(|s| !skipped.contains(&s.id)), |s| {
-            may(&Move::NotNeeded(s, why.clone()))
-        });
-        if !skip.is_empty() {
-            forms.skip = Some((self.form("step")?, skip));
-        }
-        let need = choices(ahead().filter(|s| skipped.contains(&s.id)), |s| {
-            may(&Move::Needed(s))
-        });
-        if !need.is_empty() {
-            forms.need = Some((self.form("step")?, need));
-        }
-        Ok(())
-    }
-
-    async fn assign(&self) -> Result<(Form, Vec<Choice>, Vec<Choice>), WebError> {
-        let mut steps = vec![Choice::new("all", "every step of the hand")];
-        steps.extend(
-            self.steps
-                .iter()
-                .filter(|s| s.by_hand)
-                .map(|s| Choice::new(s.id, &s.name)),
-        );
-        let mut crew = vec![Choice::new("", "nobody")];
-        let all = people(self.app.db().read()).await?;
-        let able = all
-            .into_iter()
-            .filter(|p| p.role == Role::Carpenter && p.disabled_at.is_none());
-        crew.extend(able.map(|p| Choice::new(p.id, p.name)));
-        Ok((self.form("assign")?, steps, crew))
-    }
-
-    fn form(&self, what: &str) -> Result<Form, WebError> {
-        let form = self
-            .me
-            .form(self.app, format!("/heads/{}/{what}", self.head.card.id))?;
-        let form = form
-            .at_version(self.head.card.version)
-            .wrong(self.wrong.clone());
-        Ok(match self.typed {
-            Some(typed) => form.filled(typed.shown()),
-            None => form,
-        })
-    }
-}
-
-fn choices<'a>(
-    steps: impl Iterator<Item = &'a crate::heads::steps::Step>,
-    may: impl Fn(StepId) -> bool,
-) -> Vec<Choice> {
-    steps
-        .filter(|s| may(s.id))
-        .map(|s| Choice::new(s.id, &s.name))
-        .collect()
 }
 
 pub(super) fn hand_of(me: &Me, stages: &[Stage]) -> Hand {

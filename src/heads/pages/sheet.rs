@@ -63,6 +63,7 @@ pub async fn page(
     let zone = app.firm().zone;
     let mut words = worded(&sheet, &shop.wording);
     let done = bench::ticks(pool, id, head.card.sheet_version).await?;
+    let again = store::undo::to_make_again(pool, id, head.card.sheet_version).await?;
     let mut count = 0;
     for row in words.runs.iter_mut().flat_map(|run| &mut run.rows) {
         if let Some(tick) = done.iter().find(|tick| tick.label == row.label) {
@@ -70,6 +71,10 @@ pub async fn page(
             row.done = Some(format!("{who}, {}", tick.at.local(zone)));
             count += 1;
         }
+        row.again = again
+            .iter()
+            .find(|a| a.label == row.label)
+            .map(|a| a.reason.clone());
     }
     let opening = openings::surveyed(&app, head.card.place.opening).await?;
     let may_bench = may_write(&app, &me, Thing::Ticks, id).await?;

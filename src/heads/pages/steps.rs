@@ -10,7 +10,7 @@ use crate::heads::model::HeadId;
 use crate::heads::rights::may;
 use crate::heads::steps::{Move, Reason, StepId};
 use crate::heads::store::moves::{self, MoveError};
-use crate::heads::store::{self};
+use crate::heads::store::{self, undo};
 use crate::web::{AppState, Check, Errors, Fields, WebError};
 
 impl From<MoveError> for WebError {
@@ -180,6 +180,71 @@ pub async fn archive(
             };
             work.audit(event, "head", id.get(), serde_json::json!({}))
                 .await?;
+            work.done(format!("/heads/{id}?saved")).await
+        }
+    }
+}
+
+/// POST `/heads/{id}/undo`: takes back one's own last change, within ten
+/// seconds and once.
+///
+/// # Errors
+/// `NotNow` when it is too late, `Stale`, the database's.
+pub async fn undo(
+    State(app): State<AppState>,
+    me: Me,
+    Path(id): Path<HeadId>,
+    post: Post,
+) -> Result<Response, WebError> {
+    let seen = post.version()?;
+    match post.begin(&app, &me).await? {
+        Start::Again(reply) => Ok(reply),
+        Start::First(mut work) => {
+            undo::undo(&mut work.tx, work.made, (id, seen)).await?;
+            work.audit("head.undone", "head", id.get(), serde_json::json!({}))
+                .await?;
+            work.done(format!("/heads/{id}?saved")).await
+        }
+    }
+}
+
+/// POST `/heads/{id}/again`: a piece is to be made again.
+///
+/// # Errors
+/// `Missing` for one that may not ask, `Stale`, the database's.
+pub async fn again(
+    State(app): State<AppState>,
+    me: Me,
+    Path(id): Path<HeadId>,
+    post: Post,
+) -> Result<Response, WebError> {
+    if me.role == Role::Office {
+        return Err(WebError::Missing);
+    }
+    let head = store::head(app.db().read(), id).await?;
+    let solved = crate::heads::shop::solved(
+        &head.design,
+        head.as_built.as_ref(),
+        &super::shop(&app).await?,
+    );
+    let (_, sheet) = solved.map_err(WebError::internal)?;
+    let pieces = || sheet.runs.iter().flat_map(|run| &run.pieces);
+    let mut check = Check::of(&post.fields);
+    let label = check.one_of("again_piece", |text| {
+        pieces().find(|p| p.label == text).map(|p| p.label.clone())
+    });
+    let why = check.parse("again_reason", Reason::parse);
+    let (label, why) = match check.finish_some(label.zip(why)) {
+        Ok(asked) => asked,
+        Err(wrong) => return show(&app, &me, id, &wrong, Some(&post.fields)).await,
+    };
+    let seen = post.version()?;
+    match post.begin(&app, &me).await? {
+        Start::Again(reply) => Ok(reply),
+        Start::First(mut work) => {
+            undo::make_again(&mut work.tx, work.made, (id, seen), &label, &why).await?;
+            let detail = serde_json::json!({ "label": label });
+            work.audit("head.again", "head", id.get(), detail).await?;
             work.done(format!("/heads/{id}?saved")).await
         }
     }

@@ -2,11 +2,12 @@
 
 use serde_json::Value;
 
+use super::undo::snapshot;
 use super::{at_in, steps_in};
 use crate::access::Made;
 use crate::db::{StoreError, Tx};
 use crate::heads::model::{At, FORM_VERSION, HeadId, HeadName, NewHead, What};
-use crate::heads::steps::{Illegal, Move, StepId, moved};
+use crate::heads::steps::{Illegal, Move, Standing, StepId, moved};
 
 /// Why a change was not made; nothing was written.
 #[derive(Debug)]
@@ -25,16 +26,18 @@ impl<E: Into<StoreError>> From<E> for MoveError {
 
 /// What an event says beside who and when.
 #[derive(Default)]
-struct Said<'a> {
-    from: Option<StepId>,
-    to: Option<StepId>,
-    person: Option<i64>,
-    reason: Option<&'a str>,
-    old: Option<&'a str>,
-    new: Option<&'a str>,
+pub(super) struct Said<'a> {
+    pub from: Option<StepId>,
+    pub to: Option<StepId>,
+    pub person: Option<i64>,
+    pub reason: Option<&'a str>,
+    pub old: Option<&'a str>,
+    pub new: Option<&'a str>,
+    /// How the head stood before, where the change can be taken back.
+    pub before: Option<&'a str>,
 }
 
-async fn write_down(
+pub(super) async fn write_down(
     tx: &mut Tx,
     made: Made,
     (head, version): (HeadId, i64),
@@ -43,8 +46,8 @@ async fn write_down(
 ) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO head_event (created_at, created_by, head_id, head_version, what, from_step,
-                                 to_step, person_id, reason, old_value, new_value)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                                 to_step, person_id, reason, old_value, new_value, before)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
     )
     .bind(made.at.millis())
     .bind(made.user())
@@ -57,6 +60,7 @@ async fn write_down(
     .bind(said.reason)
     .bind(said.old)
     .bind(said.new)
+    .bind(said.before)
     .execute(&mut **tx)
     .await?;
     Ok(())
@@ -99,7 +103,7 @@ fn kind_of(design: &Value) -> &str {
 }
 
 /// Reads where a head stands and refuses another version than `seen`.
-async fn standing(tx: &mut Tx, id: HeadId, seen: i64) -> Result<At, StoreError> {
+pub(super) async fn standing(tx: &mut Tx, id: HeadId, seen: i64) -> Result<At, StoreError> {
     let at = at_in(tx, id).await?;
     if at.version == seen {
         Ok(at)
@@ -189,6 +193,7 @@ pub async fn step(
     let steps = steps_in(tx).await?;
     let at = standing(tx, id, seen).await?.standing;
     let to = moved(&steps, &at, asked).map_err(MoveError::Illegal)?;
+    let before = snapshot(tx, id).await?;
     let version = seen + 1;
     sqlx::query("UPDATE head SET step_id = ?, held_reason = ?, version = ? WHERE id = ?")
         .bind(to.step.get())
@@ -197,65 +202,37 @@ pub async fn step(
         .bind(id.get())
         .execute(&mut **tx)
         .await?;
-    let from = Some(at.step);
-    let (what, said) = match asked {
-        Move::To(step) => (
-            What::Moved,
-            Said {
-                from,
-                to: Some(*step),
-                ..Said::default()
-            },
-        ),
-        Move::Hold(why) => (
-            What::Held,
-            Said {
-                from,
-                reason: Some(why.as_str()),
-                ..Said::default()
-            },
-        ),
-        Move::Release => (
-            What::Released,
-            Said {
-                from,
-                reason: at.held.as_deref(),
-                ..Said::default()
-            },
-        ),
-        Move::SendBack(step, why) => (
-            What::SentBack,
-            Said {
-                from,
-                to: Some(*step),
-                reason: Some(why.as_str()),
-                ..Said::default()
-            },
-        ),
-        Move::NotNeeded(step, why) => {
-            mark(tx, id, *step, true).await?;
-            (
-                What::NotNeeded,
-                Said {
-                    to: Some(*step),
-                    reason: Some(why.as_str()),
-                    ..Said::default()
-                },
-            )
-        }
-        Move::Needed(step) => {
-            mark(tx, id, *step, false).await?;
-            (
-                What::Needed,
-                Said {
-                    to: Some(*step),
-                    ..Said::default()
-                },
-            )
-        }
+    if let Move::NotNeeded(step, _) | Move::Needed(step) = asked {
+        mark(tx, id, *step, matches!(asked, Move::NotNeeded(..))).await?;
+    }
+    let (what, said) = said_of(&at, asked);
+    let said = Said {
+        before: Some(&before),
+        ..said
     };
     write_down(tx, made, (id, version), what, said).await?;
     Ok(version)
+}
+
+/// What the record says of a move from this standing.
+fn said_of<'a>(at: &'a Standing, asked: &'a Move) -> (What, Said<'a>) {
+    let said = |from: Option<StepId>, to: Option<StepId>, reason: Option<&'a str>| Said {
+        from,
+        to,
+        reason,
+        ..Said::default()
+    };
+    let from = Some(at.step);
+    match asked {
+        Move::To(step) => (What::Moved, said(from, Some(*step), None)),
+        Move::Hold(why) => (What::Held, said(from, None, Some(why.as_str()))),
+        Move::Release => (What::Released, said(from, None, at.held.as_deref())),
+        Move::SendBack(step, why) => (What::SentBack, said(from, Some(*step), Some(why.as_str()))),
+        Move::NotNeeded(step, why) => {
+            (What::NotNeeded, said(None, Some(*step), Some(why.as_str())))
+        }
+        Move::Needed(step) => (What::Needed, said(None, Some(*step), None)),
+    }
 }
 
 async fn mark(tx: &mut Tx, id: HeadId, step: StepId, not_needed: bool) -> Result<(), StoreError> {
@@ -283,6 +260,7 @@ pub async fn assign(
     person: Option<i64>,
 ) -> Result<i64, StoreError> {
     standing(tx, id, seen).await?;
+    let before = snapshot(tx, id).await?;
     let version = seen + 1;
     for step in given {
         sqlx::query(
@@ -297,6 +275,7 @@ pub async fn assign(
         let said = Said {
             to: Some(*step),
             person,
+            before: Some(&before),
             ..Said::default()
         };
         write_down(tx, made, (id, version), What::Assigned, said).await?;
@@ -305,7 +284,7 @@ pub async fn assign(
     Ok(version)
 }
 
-async fn bump(tx: &mut Tx, id: HeadId, version: i64) -> Result<(), StoreError> {
+pub(super) async fn bump(tx: &mut Tx, id: HeadId, version: i64) -> Result<(), StoreError> {
     sqlx::query("UPDATE head SET version = ? WHERE id = ?")
         .bind(version)
         .bind(id.get())
@@ -325,8 +304,19 @@ pub async fn archive(
     away: bool,
 ) -> Result<i64, StoreError> {
     standing(tx, id, seen).await?;
+    let before = snapshot(tx, id).await?;
     let version = seen + 1;
-    sqlx::query("UPDATE head SET archived_at = ? WHERE id = ?")
+    // A step may have been retired while the head lay away: it comes back to
+    // the step before that one.
+    sqlx::query(
+        "UPDATE head SET archived_at = ?1, step_id =
+            coalesce((SELECT s.id FROM head_step s WHERE s.retired_at IS NULL AND s.position <=
+                        (SELECT o.position FROM head_step o WHERE o.id = head.step_id)
+                      ORDER BY s.position DESC LIMIT 1),
+                     (SELECT s.id FROM head_step s WHERE s.retired_at IS NULL ORDER BY s.position LIMIT 1),
+                     head.step_id)
+         WHERE id = ?2",
+    )
         .bind(away.then_some(made.at.millis()))
         .bind(id.get())
         .execute(&mut **tx)
@@ -337,7 +327,11 @@ pub async fn archive(
     } else {
         What::BroughtBack
     };
-    write_down(tx, made, (id, version), what, Said::default()).await?;
+    let said = Said {
+        before: Some(&before),
+        ..Said::default()
+    };
+    write_down(tx, made, (id, version), what, said).await?;
     Ok(version)
 }
 

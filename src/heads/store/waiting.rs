@@ -33,6 +33,7 @@ pub async fn waiting_for(
         ", next.id AS next_id",
         "JOIN head_step next ON next.position =
                    (SELECT min(s.position) FROM head_step s WHERE s.position > head_step.position
+                    AND s.retired_at IS NULL
                     AND NOT EXISTS (SELECT 1 FROM head_stage g WHERE g.head_id = head.id
                                     AND g.step_id = s.id AND g.not_needed = 1))
               JOIN head_stage given ON given.head_id = head.id AND given.step_id = next.id
@@ -74,6 +75,7 @@ pub async fn unassigned(
         ", next.id AS next_id",
         "JOIN head_step next ON next.position =
                    (SELECT min(s.position) FROM head_step s WHERE s.position > head_step.position
+                    AND s.retired_at IS NULL
                     AND NOT EXISTS (SELECT 1 FROM head_stage g WHERE g.head_id = head.id
                                     AND g.step_id = s.id AND g.not_needed = 1))
               LEFT JOIN head_stage given ON given.head_id = head.id AND given.step_id = next.id
