@@ -21,7 +21,7 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
-use crate::{clients, firm, heads, jobs, openings};
+use crate::{clients, firm, heads, jobs, openings, sections};
 
 /// Every area, in the order in which they may use one another.
 #[must_use]
@@ -32,6 +32,7 @@ pub fn areas() -> Vec<Area> {
         clients::area(),
         jobs::area(),
         openings::area(),
+        sections::area(),
         heads::area(),
         firm::area(),
     ]

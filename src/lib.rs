@@ -16,5 +16,6 @@ pub mod firm;
 pub mod heads;
 pub mod jobs;
 pub mod openings;
+pub mod sections;
 
 pub mod app;

@@ -3,6 +3,7 @@
 //! Lengths are inches, angles radians, both unrounded `f64`; wording and
 //! rounding belong to whoever shows them.
 
+use super::section::Outline;
 use super::space::{Point, Vector};
 
 /// A place on a section: `u` out from what the moulding is fixed to, `v`
@@ -61,10 +62,39 @@ pub struct SolvedRun {
     pub name: String,
     /// Outline of the section, in the order given, not closed.
     pub section: Vec<SectionPoint>,
+    /// The true curves that the corners stand for, where they are known.
+    pub curves: Option<Outline>,
     /// Angle between a sprung crown's flat back and the wall; `None` if solid.
     pub spring: Option<f64>,
     /// The pieces along **d**, from the left.
     pub pieces: Vec<Piece>,
+}
+
+impl SolvedRun {
+    /// Least and greatest `per_u`·u + `per_v`·v over the section, exact for
+    /// curves; inches.
+    #[must_use]
+    pub fn reach(&self, per_u: f64, per_v: f64) -> (f64, f64) {
+        reach(&self.section, self.curves.as_ref(), per_u, per_v)
+    }
+}
+
+/// Least and greatest `per_u`·u + `per_v`·v over the curves if there are
+/// some, else over the corners.
+pub(in crate::trim) fn reach(
+    corners: &[SectionPoint],
+    curves: Option<&Outline>,
+    per_u: f64,
+    per_v: f64,
+) -> (f64, f64) {
+    if let Some(curves) = curves {
+        return curves.reach(per_u, per_v);
+    }
+    let none = (f64::INFINITY, f64::NEG_INFINITY);
+    corners.iter().fold(none, |(low, high), p| {
+        let value = p.along(per_u, per_v);
+        (low.min(value), high.max(value))
+    })
 }
 
 /// The straight stretch of a path that one piece follows.

@@ -291,6 +291,7 @@ prop_compose! {
         let run = SolvedRun {
             name: "p".to_owned(),
             section,
+            curves: None,
             spring: Some(spring),
             pieces: Vec::new(),
         };
@@ -337,6 +338,7 @@ fn a_mark_far_under_a_leaning_blade_stays_on_the_sheet() {
     let run = SolvedRun {
         name: "p".to_owned(),
         section,
+        curves: None,
         spring: Some(0.6),
         pieces: Vec::new(),
     };

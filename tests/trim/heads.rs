@@ -1,7 +1,7 @@
 //! Heads for the other tests: random ones, and short ways to write one.
 
 use headwright::measure::{SpringAngle, Unit};
-use headwright::trim::design::{End, Run};
+use headwright::trim::design::{End, Run, Section};
 use headwright::trim::sheet::Hold;
 use headwright::trim::space::Vector;
 use headwright::trim::{Design, Rules, Sheet, design::Kind, solve};
@@ -72,7 +72,7 @@ pub fn bent_run(name: &str, section: &[[f64; 2]], lengths: &[f64], bends: &[Bend
     }
     Run {
         name: name.to_owned(),
-        section: section.to_vec(),
+        section: Section::Corners(section.to_vec()),
         holds: Vec::new(),
         spring: None,
         path,
@@ -96,9 +96,12 @@ pub fn mirrored(run: &Run) -> Run {
 
 /// The run `k` times as large.
 pub fn scaled(run: &Run, k: f64) -> Run {
+    let Section::Corners(corners) = &run.section else {
+        panic!("a run of corners")
+    };
     Run {
         path: run.path.iter().map(|p| p.map(|x| x * k)).collect(),
-        section: run.section.iter().map(|p| p.map(|x| x * k)).collect(),
+        section: Section::Corners(corners.iter().map(|p| p.map(|x| x * k)).collect()),
         ..run.clone()
     }
 }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use headwright::trim::design::{End, Run};
+use headwright::trim::design::{End, Run, Section};
 use headwright::trim::sheet::{Cut, Hold, Sheet};
 use headwright::trim::solve::gang_order;
 use headwright::trim::space::Vector;
@@ -48,7 +48,7 @@ fn ring(n: usize, side: f64, turned_out: bool) -> Run {
     let seam = direction(n - 1).0 + direction(0).0;
     Run {
         name: "ring".into(),
-        section: vec![[0.0, 0.0], [1.5, 0.0], [0.0, -2.0]],
+        section: Section::Corners(vec![[0.0, 0.0], [1.5, 0.0], [0.0, -2.0]]),
         holds: vec![Hold::Inverted],
         spring: None,
         path,

@@ -6,6 +6,7 @@ mod brute;
 mod cases;
 mod changes;
 mod command;
+mod curved;
 mod curves;
 mod drawing_cuts;
 mod drawing_fixture;

@@ -7,11 +7,13 @@
 pub(in crate::trim) mod fields;
 pub(in crate::trim) mod read;
 mod read_runs;
+mod read_section;
 mod write;
 
 use crate::measure::{Length, SpringAngle, Unit};
 
 use super::built::AsBuilt;
+use super::section;
 use super::sheet::Hold;
 pub use super::wrong::Wrong;
 
@@ -131,8 +133,38 @@ pub enum Outline {
         /// Down from the board's top edge.
         height: Length,
     },
+    /// It is drawn.
+    Section(Section),
+}
+
+/// A drawn section.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Section {
     /// Corners (u, v) in the design's unit.
-    Section(Vec<[f64; 2]>),
+    Corners(Vec<[f64; 2]>),
+    /// True curves.
+    Curves(Box<Curves>),
+}
+
+/// A section of true curves, copied into the design: a later change of the
+/// shelf does not change a drawn head.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Curves {
+    /// The outline, inches.
+    pub outline: section::Outline,
+    /// The entry of the shelf that it was copied from.
+    pub shelf: Option<Shelf>,
+}
+
+/// An entry of the shelf of sections.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shelf {
+    /// Which, a number of the program's own.
+    pub id: i64,
+    /// Its name when it was copied.
+    pub name: String,
+    /// Its version when it was copied.
+    pub version: i64,
 }
 
 /// How steep a rake is.
@@ -266,8 +298,8 @@ pub enum Build {
 pub struct Run {
     /// Unique in the head.
     pub name: String,
-    /// Corners (u, v) of the outline.
-    pub section: Vec<[f64; 2]>,
+    /// Its outline.
+    pub section: Section,
     /// Ways to hold it, the best first; empty for those its name stands for.
     pub holds: Vec<Hold>,
     /// Between a sprung moulding's flat back and the wall.

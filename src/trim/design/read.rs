@@ -6,8 +6,9 @@ use serde_json::Value;
 use crate::measure::{SpringAngle, Unit};
 use crate::trim::built;
 
-use super::fields::{Degrees, Fields, Least, list, number, one_of, place};
+use super::fields::{Degrees, Fields, Least, number, one_of};
 use super::read_runs::runs;
+use super::read_section;
 
 use super::{
     Arched, Backboard, Body, BrokenGable, Build, Cap, ClosedGable, Crown, Design, Drops, Foot,
@@ -170,7 +171,15 @@ fn cap(value: &Value, at: &str, unit: Unit) -> Result<Cap, Wrong> {
 }
 
 fn crown(value: &Value, at: &str, unit: Unit) -> Result<Crown, Wrong> {
-    let known = ["projection", "height", "section", "back", "spring_degrees"];
+    let known = [
+        "projection",
+        "height",
+        "section",
+        "curves",
+        "shelf",
+        "back",
+        "spring_degrees",
+    ];
     let fields = Fields::new(value, at, &known)?.in_unit(unit);
     let sprung = match fields.get("back") {
         None => false,
@@ -189,35 +198,22 @@ fn crown(value: &Value, at: &str, unit: Unit) -> Result<Crown, Wrong> {
             return Err(fields.wrong("spring_degrees", what));
         }
     };
-    let outline = match fields.get("section") {
-        Some(section) => outline_section(&fields, section, unit)?,
+    let outline = match read_section::maybe(&fields, unit)? {
+        Some(section) => {
+            // A projection or height beside it is the moulding's nominal
+            // size, which is rarely its true one: it must be a length, the
+            // section counts.
+            for key in ["projection", "height"] {
+                fields.maybe_length(key, Least::MoreThanNothing)?;
+            }
+            Outline::Section(section)
+        }
         None => Outline::Size {
             projection: fields.length("projection", Least::MoreThanNothing)?,
             height: fields.length("height", Least::MoreThanNothing)?,
         },
     };
     Ok(Crown { outline, sprung })
-}
-
-/// A drawn crown. A projection or height beside it is the moulding's nominal
-/// size, which is rarely its true one: it must be a length, the section counts.
-fn outline_section(fields: &Fields<'_>, value: &Value, unit: Unit) -> Result<Outline, Wrong> {
-    for key in ["projection", "height"] {
-        fields.maybe_length(key, Least::MoreThanNothing)?;
-    }
-    let corners = section(value, &fields.path("section"), unit)?;
-    Ok(Outline::Section(corners))
-}
-
-/// Corners of an outline.
-pub(super) fn section(value: &Value, at: &str, unit: Unit) -> Result<Vec<[f64; 2]>, Wrong> {
-    let corners = list(value, at)?;
-    if corners.len() < 3 || corners.len() > 1000 {
-        let what = format!("has {} corners; 3 to 1000 are allowed", corners.len());
-        return Err(Wrong::new(at, what));
-    }
-    let corner = |(i, v)| place(v, &format!("{at}[{i}]"), unit);
-    corners.iter().enumerate().map(corner).collect()
 }
 
 /// How steep a rake is: the field `pitch`.

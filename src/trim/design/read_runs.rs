@@ -5,7 +5,8 @@ use serde_json::Value;
 use crate::measure::{SpringAngle, Unit};
 
 use super::fields::{Degrees, Fields, list, number, one_of, place, shown};
-use super::read::{HOLDS, section};
+use super::read::HOLDS;
+use super::read_section;
 use super::{End, Hold, MAX_PIECES, Run, Wrong};
 
 /// The general form: mouldings on polylines.
@@ -44,6 +45,8 @@ fn run(value: &Value, at: &str, unit: Unit) -> Result<Run, Wrong> {
     let known = [
         "name",
         "section",
+        "curves",
+        "shelf",
         "holds",
         "spring_degrees",
         "path",
@@ -70,7 +73,7 @@ fn run(value: &Value, at: &str, unit: Unit) -> Result<Run, Wrong> {
     }
     Ok(Run {
         name,
-        section: section(fields.need("section")?, &fields.path("section"), unit)?,
+        section: read_section::needed(&fields, unit)?,
         holds,
         spring: spring.map(SpringAngle::from_degrees),
         path,

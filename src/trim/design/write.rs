@@ -4,11 +4,12 @@ use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
 use crate::measure::{Length, SpringAngle, Unit};
+use crate::trim::section::json as section_json;
 
 use super::read::HOLDS;
 use super::{
     Body, Build, Cap, Crown, Design, Drops, End, Foot, Hold, Kind, Outline, Pitch, Run, Saw,
-    UpperEnd,
+    Section, UpperEnd,
 };
 
 impl Design {
@@ -123,7 +124,11 @@ fn crown_json(crown: &Crown, unit: Unit) -> Value {
             "projection": projection.exact(unit),
             "height": height.exact(unit),
         }),
-        Outline::Section(corners) => json!({ "section": corners }),
+        Outline::Section(section) => {
+            let mut out = json!({});
+            put_section(&mut out, section);
+            out
+        }
     };
     out["back"] = if crown.sprung.is_some() {
         "sprung"
@@ -135,6 +140,21 @@ fn crown_json(crown: &Crown, unit: Unit) -> Value {
         out["spring_degrees"] = typed_degrees(spring).into();
     }
     out
+}
+
+/// The fields of a drawn section.
+fn put_section(out: &mut Value, section: &Section) {
+    match section {
+        Section::Corners(corners) => out["section"] = json!(corners),
+        Section::Curves(curves) => {
+            out["curves"] = section_json::outline_value(&curves.outline);
+            if let Some(shelf) = &curves.shelf {
+                out["shelf"] = json!({
+                    "id": shelf.id, "name": shelf.name, "version": shelf.version
+                });
+            }
+        }
+    }
 }
 
 /// The degrees that were typed: those nearest, short ones first, that give
@@ -189,12 +209,12 @@ fn saw_json(saw: &Saw, unit: Unit) -> Value {
 fn run_json(run: &Run) -> Value {
     let mut out = json!({
         "name": run.name,
-        "section": run.section,
         "path": run.path,
         "normals": run.normals,
         "start": end_json(run.start),
         "end": end_json(run.end),
     });
+    put_section(&mut out, &run.section);
     if !run.holds.is_empty() {
         out["holds"] = run.holds.iter().map(|hold| hold.word()).collect();
     }

@@ -92,7 +92,7 @@ fn reach(section: &[SectionPoint]) -> Option<(SectionPoint, SectionPoint)> {
 }
 
 /// A small cross in a ring at (0, 0).
-fn reference(scene: &mut Scene, view: &View) {
+pub(super) fn reference(scene: &mut Scene, view: &View) {
     let o = view.at(0.0, 0.0);
     let cross = vec![
         (o.moved(-8.0, 0.0), o.moved(8.0, 0.0)),
@@ -103,7 +103,7 @@ fn reference(scene: &mut Scene, view: &View) {
 }
 
 /// The angle between the flat back and the wall, at the lower end.
-fn spring_angle(scene: &mut Scene, view: &View, low: SectionPoint, spring: f64) {
+pub(super) fn spring_angle(scene: &mut Scene, view: &View, low: SectionPoint, spring: f64) {
     let foot = view.at(low.u, low.v);
     let up = -std::f64::consts::FRAC_PI_2;
     scene.draw(Ink::Dash, Shape::Line(foot, foot.moved(0.0, -86.0)));

@@ -1,15 +1,17 @@
 //! Pieces as solids seen from the front: the faces that look towards the
 //! viewer, from the back to the front.
 
+use crate::trim::section::ARRIS_TURN;
 use crate::trim::sheet::{Board, Piece, SectionPoint, Sheet, SolvedRun};
 use crate::trim::space::{Point, Vector};
 
 use super::scene::{At, Ink, Reach, Scene, Shape, View, at};
 
-/// A long face of a piece.
-#[derive(Debug, Clone, Copy)]
+/// A long face of a piece; round a curve, all of it up to the next arris.
+#[derive(Debug, Clone)]
 struct Face {
-    corners: [Point; 4],
+    /// The edges' left ends, then their right ends backwards.
+    corners: Vec<Point>,
     depth: f64,
     tone: Ink,
 }
@@ -23,7 +25,7 @@ pub(super) fn draw_front(scene: &mut Scene, sheet: &Sheet, view: &View) {
     let mut faces: Vec<Face> = sheet.runs.iter().flat_map(run_faces).collect();
     faces.sort_by(|a, b| a.depth.total_cmp(&b.depth));
     for face in faces {
-        let corners = face.corners.map(|p| view.at(p.x, p.y)).to_vec();
+        let corners = face.corners.iter().map(|p| view.at(p.x, p.y)).collect();
         scene.part("face", face.tone, Shape::Area(corners));
     }
 }
@@ -69,42 +71,61 @@ fn run_faces(run: &SolvedRun) -> Vec<Face> {
     let turn = area(&run.section);
     let mut faces = Vec::new();
     for piece in &run.pieces {
+        // Edges of one face so far, where the last one looks, and the sum
+        // of where all look.
+        let mut open: Option<(Vec<SectionPoint>, Vector, Vector)> = None;
         for (i, a) in run.section.iter().enumerate() {
             let Some(b) = run.section.get((i + 1) % run.section.len()) else {
                 continue;
             };
             // Outward of an anticlockwise outline is right of its edge.
             let (du, dv) = ((b.u - a.u) * turn, (b.v - a.v) * turn);
-            let normal = piece.leg.n * dv - piece.leg.b * du;
-            let Some(normal) = normal.unit() else {
+            let wide = piece.leg.n * dv - piece.leg.b * du;
+            let Some(normal) = wide.unit() else {
                 continue;
             };
-            if normal.z > 1e-6 {
-                faces.push(face(piece, *a, *b, normal));
+            match &mut open {
+                Some((edges, last, sum))
+                    if run.curves.is_some()
+                        && normal.z > 1e-6
+                        && normal.dot(*last) > ARRIS_TURN.cos() =>
+                {
+                    edges.push(*b);
+                    *last = normal;
+                    *sum = *sum + wide;
+                }
+                _ => {
+                    faces.extend(open.take().map(|(edges, _, sum)| face(piece, &edges, sum)));
+                    open = (normal.z > 1e-6).then(|| (vec![*a, *b], normal, wide));
+                }
             }
         }
+        faces.extend(open.map(|(edges, _, sum)| face(piece, &edges, sum)));
     }
     faces
 }
 
-fn face(piece: &Piece, a: SectionPoint, b: SectionPoint, normal: Vector) -> Face {
-    let corners = [
-        end_point(piece, a, false),
-        end_point(piece, a, true),
-        end_point(piece, b, true),
-        end_point(piece, b, false),
-    ];
-    let tone = if normal.y < -0.2 {
+/// The tone of a face that looks along `sum`, of any length.
+fn tone(sum: Vector) -> Ink {
+    let normal = sum.unit().unwrap_or(Vector::Z);
+    if normal.y < -0.2 {
         Ink::Shade
     } else if normal.y > 0.2 {
         Ink::Light
     } else {
         Ink::Wood
-    };
+    }
+}
+
+fn face(piece: &Piece, edges: &[SectionPoint], sum: Vector) -> Face {
+    let left = edges.iter().map(|p| end_point(piece, *p, false));
+    let right = edges.iter().rev().map(|p| end_point(piece, *p, true));
+    let corners: Vec<Point> = left.chain(right).collect();
+    let share = 1.0 / f64::from(u32::try_from(corners.len()).unwrap_or(1).max(1));
     Face {
+        depth: corners.iter().map(|p| p.z).sum::<f64>() * share,
         corners,
-        depth: corners.iter().map(|p| p.z).sum::<f64>() / 4.0,
-        tone,
+        tone: tone(sum),
     }
 }
 
@@ -140,7 +161,7 @@ pub(super) fn reach_past(sheet: &Sheet, a: At, b: At) -> f64 {
     let (dx, dy) = ((b.x - a.x) / length, (b.y - a.y) / length);
     let mut most = 0.0_f64;
     for face in sheet.runs.iter().flat_map(run_faces) {
-        for p in face.corners {
+        for p in &face.corners {
             let (x, y) = (p.x - a.x, p.y - a.y);
             let along = x * dx + y * dy;
             if (-0.01 * length..=1.01 * length).contains(&along) {

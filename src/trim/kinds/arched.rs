@@ -89,8 +89,8 @@ fn bend(name: &str, circle: &Circle, profile: &Profile, kerf: f64, depth: f64) -
         radius: circle.radius,
         arc,
         developed: developed(0.0),
-        inner: developed(-profile.largest(|p| -p.v)),
-        outer: developed(profile.largest(|p| p.v)),
+        inner: developed(-profile.largest(0.0, -1.0)),
+        outer: developed(profile.largest(0.0, 1.0)),
         // A hair less, so that an exact whole number stays what it is.
         kerfs: (arc * depth / kerf - 1e-9).ceil().max(0.0),
         kerf_turn: kerf / depth,

@@ -144,7 +144,7 @@ fn gap_left(
 ) -> Finding {
     let (cos, sin) = (rake.d.x, rake.d.y);
     let cap = cap.map_or(0.0, |cap| cap.overhang * cos);
-    let crown = crown.map_or(0.0, |crown| crown.largest(|p| p.u * cos - p.v * sin));
+    let crown = crown.map_or(0.0, |crown| crown.largest(cos, -sin));
     let left = gap - 2.0 * cap.max(crown);
     let (severity, code, text) = if left <= 1e-9 {
         (

@@ -99,9 +99,7 @@ pub(super) fn plan(closed: &ClosedGable, unit: Unit, say: Rounding) -> Result<Pl
 /// How far up the rake the crown's return must start so that nothing of it
 /// reaches below the level cap.
 fn lift(crown: Option<&Profile>, pitch: f64) -> Result<f64, Wrong> {
-    let lift = crown.map_or(0.0, |crown| {
-        crown.largest(|p| (p.u * pitch.sin() - p.v * pitch.cos()) / pitch.sin())
-    });
+    let lift = crown.map_or(0.0, |crown| crown.largest(1.0, -1.0 / pitch.tan()));
     if lift.is_finite() {
         Ok(lift)
     } else {

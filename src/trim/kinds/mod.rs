@@ -14,6 +14,7 @@ mod path;
 mod runs;
 
 use super::design::{Design, End, Kind, Wrong};
+use super::section::Outline;
 use super::sheet::{Bend, Board, Finding, Hold, SectionPoint};
 use super::solve::Rules;
 use super::space::{Point, Vector};
@@ -38,6 +39,8 @@ pub struct RunPlan {
     pub name: String,
     /// Corners of the outline.
     pub section: Vec<SectionPoint>,
+    /// The true curves that the corners stand for.
+    pub curves: Option<Outline>,
     /// Spring angle, radians; `None` if solid.
     pub spring: Option<f64>,
     /// Ways to hold it, the best first.

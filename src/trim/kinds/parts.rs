@@ -2,7 +2,8 @@
 //! said when the cap does not cover the crown.
 
 use crate::measure::{Rounding, Unit};
-use crate::trim::design::{Backboard, Body, Cap, Crown, Outline};
+use crate::trim::design::{Backboard, Body, Cap, Crown, Outline, Section};
+use crate::trim::section::Outline as Curved;
 use crate::trim::sheet::{Board, Finding, SectionPoint, Severity};
 use crate::trim::space::Point;
 
@@ -10,19 +11,24 @@ use crate::trim::space::Point;
 #[derive(Debug, Clone)]
 pub(super) struct Profile {
     pub section: Vec<SectionPoint>,
+    /// The true curves that the corners stand for.
+    pub curves: Option<Curved>,
     pub spring: Option<f64>,
 }
 
 impl Profile {
-    /// The largest of `f` over the section's corners.
-    pub(super) fn largest(&self, f: impl Fn(SectionPoint) -> f64) -> f64 {
-        let all = self.section.iter().copied().map(f);
+    /// The largest `per_u`·u + `per_v`·v over the section, exact for curves.
+    pub(super) fn largest(&self, per_u: f64, per_v: f64) -> f64 {
+        if let Some(curves) = &self.curves {
+            return curves.reach(per_u, per_v).1;
+        }
+        let all = self.section.iter().map(|p| p.along(per_u, per_v));
         all.fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// How far it stands out from the face.
     pub(super) fn projection(&self) -> f64 {
-        self.largest(|p| p.u)
+        self.largest(1.0, 0.0)
     }
 }
 
@@ -54,29 +60,41 @@ pub(super) fn cap(cap: &Cap, board: &Backboard) -> CapSize {
         overhang: cap.overhang.inches(),
         profile: Profile {
             section,
+            curves: None,
             spring: None,
         },
     }
 }
 
+/// Corners of a drawn section, inches, and its curves where it has them.
+pub(super) fn drawn(section: &Section, unit: Unit) -> (Vec<SectionPoint>, Option<Curved>) {
+    let inch = unit.inches();
+    let corner = |p: &[f64; 2]| SectionPoint {
+        u: p[0] * inch,
+        v: p[1] * inch,
+    };
+    match section {
+        Section::Corners(corners) => (corners.iter().map(corner).collect(), None),
+        Section::Curves(curves) => (curves.outline.drawn(), Some(curves.outline.clone())),
+    }
+}
+
 pub(super) fn crown(crown: &Crown, unit: Unit) -> Profile {
     let corner = |u, v| SectionPoint { u, v };
-    let section = match &crown.outline {
-        Outline::Size { projection, height } => vec![
-            corner(0.0, 0.0),
-            corner(projection.inches(), 0.0),
-            corner(0.0, -height.inches()),
-        ],
-        Outline::Section(corners) => {
-            let inch = unit.inches();
-            corners
-                .iter()
-                .map(|p| corner(p[0] * inch, p[1] * inch))
-                .collect()
-        }
+    let (section, curves) = match &crown.outline {
+        Outline::Size { projection, height } => (
+            vec![
+                corner(0.0, 0.0),
+                corner(projection.inches(), 0.0),
+                corner(0.0, -height.inches()),
+            ],
+            None,
+        ),
+        Outline::Section(section) => drawn(section, unit),
     };
     Profile {
         section,
+        curves,
         spring: crown.sprung.map(|angle| angle.radians()),
     }
 }

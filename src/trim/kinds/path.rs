@@ -81,6 +81,7 @@ impl Path {
         RunPlan {
             name: name.to_owned(),
             section: profile.section.clone(),
+            curves: profile.curves.clone(),
             spring: profile.spring,
             holds: usual_holds(name),
             path: self.points,

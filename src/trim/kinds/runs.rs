@@ -2,10 +2,9 @@
 
 use crate::measure::Unit;
 use crate::trim::design::Run;
-use crate::trim::sheet::SectionPoint;
 use crate::trim::space::{Point, Vector};
 
-use super::{Plan, RunPlan, usual_holds};
+use super::{Plan, RunPlan, parts, usual_holds};
 
 pub(super) fn plan(runs: &[Run], unit: Unit) -> Plan {
     Plan {
@@ -17,13 +16,11 @@ pub(super) fn plan(runs: &[Run], unit: Unit) -> Plan {
 fn run_plan(run: &Run, unit: Unit) -> RunPlan {
     let inch = unit.inches();
     let point = |p: &[f64; 3]| Point::new(p[0] * inch, p[1] * inch, p[2] * inch);
-    let corner = |p: &[f64; 2]| SectionPoint {
-        u: p[0] * inch,
-        v: p[1] * inch,
-    };
+    let (section, curves) = parts::drawn(&run.section, unit);
     RunPlan {
         name: run.name.clone(),
-        section: run.section.iter().map(corner).collect(),
+        section,
+        curves,
         spring: run.spring.map(|angle| angle.radians()),
         holds: if run.holds.is_empty() {
             usual_holds(&run.name)

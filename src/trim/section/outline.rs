@@ -183,6 +183,22 @@ impl Outline {
         corners
     }
 
+    /// Corners as [`Outline::polygon`], coarser than `tolerance` where that
+    /// would make more than `most`: the work of comparing or drawing them
+    /// stays bounded. An outline of more curves than `most` keeps one a curve.
+    #[must_use]
+    pub fn corners(&self, tolerance: f64, most: usize) -> Vec<SectionPoint> {
+        let extents = self.extents();
+        let size = extents.width().max(extents.height());
+        let mut tolerance = tolerance;
+        let mut corners = self.polygon(tolerance);
+        while corners.len() > most && tolerance <= size {
+            tolerance *= 4.0;
+            corners = self.polygon(tolerance);
+        }
+        corners
+    }
+
     /// The outline under an affine map that keeps areas from vanishing;
     /// curves stay curves.
     #[must_use]
@@ -212,15 +228,7 @@ impl Outline {
         }
         // Coarser where there is much to compare: the work is the square of
         // the corners.
-        let mut tolerance = 1e-4 * size;
-        let mut corners = self.polygon(tolerance);
-        while corners.len() > 2000 {
-            tolerance *= 4.0;
-            corners = self.polygon(tolerance);
-            if tolerance > size {
-                break;
-            }
-        }
+        let corners = self.corners(1e-4 * size, 2000);
         match super::crossing::first_crossing(&corners) {
             None => Ok(()),
             Some(p) => Err(no(format!(

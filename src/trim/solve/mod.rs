@@ -79,6 +79,7 @@ pub fn solve_plan(
         runs.push(SolvedRun {
             name: run.name,
             section: run.section,
+            curves: run.curves,
             spring: run.spring,
             pieces,
         });

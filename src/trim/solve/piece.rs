@@ -2,7 +2,10 @@
 
 use crate::trim::design::Wrong;
 use crate::trim::kinds::RunPlan;
-use crate::trim::sheet::{Cut, Finding, Joint, Leg, Piece, PointKind, SectionPoint, Severity};
+use crate::trim::section::ARRIS_TURN;
+use crate::trim::sheet::{
+    Cut, Finding, Joint, Leg, Piece, PointKind, SectionPoint, Severity, reach,
+};
 use crate::trim::space::Vector;
 
 use super::corner::{corner, end_plane, legs};
@@ -31,7 +34,7 @@ enum Past {
 pub(super) fn pieces(run: &RunPlan, findings: &mut Vec<Finding>) -> Result<Vec<Piece>, Wrong> {
     let legs = legs(run)?;
     let cuts = cuts(run, &legs, findings)?;
-    let hook = hook(&run.section);
+    let hook = hook(run);
     let label = |i: usize| format!("{}-{}", run.name, i + 1);
     let ends = cuts.iter().zip(cuts.iter().skip(1));
     let pieces = legs.iter().zip(ends).enumerate();
@@ -102,10 +105,9 @@ fn piece(
 ) -> Piece {
     let reference = (leg.end - leg.start).length();
     let (at_left, at_right) = (slope(leg, left.plane), slope(leg, right.plane));
-    let mut reach = Reach::default();
-    for &p in &run.section {
-        reach.take(offset(at_left, p), offset(at_right, p));
-    }
+    let reach = |(per_u, per_v)| reach(&run.section, run.curves.as_ref(), per_u, per_v);
+    let (left_reach, right_reach) = (reach(at_left), reach(at_right));
+    let least = reach((at_right.0 - at_left.0, at_right.1 - at_left.1)).0;
     let (hook_left, hook_right) = (offset(at_left, hook), offset(at_right, hook));
     let cut = |end: EndCut, per: (f64, f64), mate, point| Cut {
         plane: end.plane,
@@ -117,43 +119,17 @@ fn piece(
         per_u: per.0,
         per_v: per.1,
     };
-    let left_point = kind(reach.left, hook_left, Past::Less);
-    let right_point = kind(reach.right, hook_right, Past::More);
+    let left_point = kind(left_reach, hook_left, Past::Less);
+    let right_point = kind(right_reach, hook_right, Past::More);
     Piece {
         label: String::new(),
         leg: *leg,
         reference,
         tape: reference + hook_right - hook_left,
-        overall: reference + reach.right.1 - reach.left.0,
-        shortest: reference + reach.least,
+        overall: reference + right_reach.1 - left_reach.0,
+        shortest: reference + least,
         left: cut(left, at_left, left_mate, left_point),
         right: cut(right, at_right, right_mate, right_point),
-    }
-}
-
-/// Least and most of the offsets at each end, and the least difference.
-struct Reach {
-    left: (f64, f64),
-    right: (f64, f64),
-    least: f64,
-}
-
-impl Default for Reach {
-    fn default() -> Self {
-        let none = (f64::INFINITY, f64::NEG_INFINITY);
-        Self {
-            left: none,
-            right: none,
-            least: f64::INFINITY,
-        }
-    }
-}
-
-impl Reach {
-    fn take(&mut self, left: f64, right: f64) {
-        self.left = (self.left.0.min(left), self.left.1.max(left));
-        self.right = (self.right.0.min(right), self.right.1.max(right));
-        self.least = self.least.min(right - left);
     }
 }
 
@@ -186,8 +162,18 @@ fn kind(reach: (f64, f64), hook: f64, past: Past) -> PointKind {
 
 /// The arris that the tape hooks on: (0, 0) if it is a corner of the section,
 /// else the corner nearest the wall, the lower one if two.
-fn hook(section: &[SectionPoint]) -> SectionPoint {
+fn hook(run: &RunPlan) -> SectionPoint {
     let origin = SectionPoint { u: 0.0, v: 0.0 };
+    // On a curve there is nothing to hook on: only its arrises count.
+    let arrises: Vec<SectionPoint> = match &run.curves {
+        Some(curves) => curves.arrises(ARRIS_TURN).iter().map(|a| a.at).collect(),
+        None => Vec::new(),
+    };
+    let section = if arrises.is_empty() {
+        &run.section
+    } else {
+        &arrises
+    };
     let near = |p: &SectionPoint| p.u.abs() < SAME_POINT && p.v.abs() < SAME_POINT;
     if section.iter().any(near) {
         return origin;
