@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 /// Areas in the order in which they may use one another.
 const AREAS: [&str; 11] = [
-    "firm", "clients", "jobs", "openings", "heads", "stock", "orders", "billing", "crew", "safety",
-    "app",
+    "firm", "clients", "jobs", "openings", "sections", "heads", "stock", "orders", "billing",
+    "crew", "safety", "app",
 ];
 
 /// Folders, and what they may import of ours.

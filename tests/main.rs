@@ -10,6 +10,7 @@ mod heads;
 mod jobs;
 mod measure;
 mod openings;
+mod sections;
 mod solid;
 mod support;
 mod tools;

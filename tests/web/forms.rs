@@ -290,7 +290,18 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
     .map(|(page, action)| (page.to_owned(), action.to_owned()))
     .into_iter()
     .chain(customers(firm).await)
+    .chain(shelf(firm).await)
     .collect()
+}
+
+/// The forms of the shelf of sections.
+async fn shelf(firm: &support::TestApp) -> Vec<(String, String)> {
+    let id = crate::sections::a_section(firm, &[]).await;
+    ["/sections/new".to_owned()]
+        .into_iter()
+        .chain(["edit", "rip", "raked"].map(|what| format!("/sections/{id}/{what}")))
+        .map(|page| (page.clone(), page))
+        .collect()
 }
 
 /// The forms of clients, enquiries, visits, jobs, openings and surveys.

@@ -169,7 +169,11 @@ fn draw_page(
         Err(errors) if asked => ask.wrong(errors),
         _ => ask,
     };
-    let status = keep.status();
+    let status = if keep.errors().is_empty() {
+        ask.status()
+    } else {
+        keep.status()
+    };
     html(
         status,
         &RipPage {
