@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Areas in the order in which they may use one another.
-const AREAS: [&str; 11] = [
+const AREAS: [&str; 12] = [
     "firm", "clients", "jobs", "openings", "sections", "heads", "stock", "orders", "billing",
     "crew", "safety", "app",
 ];

@@ -54,7 +54,6 @@ struct RipPage {
     page: Page,
     ask: Form,
     keep: Form,
-    entry: Entry,
     keeps: Vec<Choice>,
     shown: Option<Shown>,
     may_write: bool,
@@ -155,15 +154,15 @@ fn shown(app: &AppState, entry: &Entry, ripped: &Ripped) -> Option<Shown> {
 fn draw_page(
     app: &AppState,
     me: &Me,
-    entry: Entry,
+    entry: &Entry,
     ask: Form,
     keep: Form,
 ) -> Result<Response, WebError> {
-    let found = asked_rip(app, &entry, keep.fields());
+    let found = asked_rip(app, entry, keep.fields());
     let shown = found
         .as_ref()
         .ok()
-        .and_then(|(ripped, _)| shown(app, &entry, ripped));
+        .and_then(|(ripped, _)| shown(app, entry, ripped));
     let asked = !ask.fields().get("asked").is_empty();
     let ask = match found {
         Err(errors) if asked => ask.wrong(errors),
@@ -183,7 +182,6 @@ fn draw_page(
                 .under(format!("/sections/{}", entry.id), entry.name.as_str()),
             ask,
             keep,
-            entry,
             keeps: KEEPS
                 .map(|(value, words)| Choice::new(value, words))
                 .to_vec(),
@@ -225,7 +223,7 @@ pub async fn page(
     let address = format!("/sections/{id}/rip");
     let ask = me.form(&app, &address)?.filled(fields.clone());
     let keep = me.form(&app, &address)?.filled(fields);
-    draw_page(&app, &me, entry, ask, keep)
+    draw_page(&app, &me, &entry, ask, keep)
 }
 
 /// POST `/sections/{id}/rip`: what is kept, as a section of its own.
@@ -255,7 +253,7 @@ pub async fn keep(
         }
     };
     let (Some(section), true) = (section, errors.is_empty()) else {
-        return draw_page(&app, &me, entry, ask, post.again(&address).wrong(errors));
+        return draw_page(&app, &me, &entry, ask, post.again(&address).wrong(errors));
     };
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
