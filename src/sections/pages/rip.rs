@@ -288,7 +288,7 @@ pub async fn keep(
             draw_page(
                 &app,
                 &me,
-                entry,
+                &entry,
                 ask,
                 post.again(&address).wrong(super::form::name_taken()),
             )
