@@ -21,7 +21,7 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
-use crate::{clients, firm, heads, jobs, openings, sections};
+use crate::{clients, firm, heads, jobs, openings, sections, stock};
 
 /// Every area, in the order in which they may use one another.
 #[must_use]
@@ -34,6 +34,7 @@ pub fn areas() -> Vec<Area> {
         openings::area(),
         sections::area(),
         heads::area(),
+        stock::area(),
         firm::area(),
     ]
 }

@@ -17,5 +17,6 @@ pub mod heads;
 pub mod jobs;
 pub mod openings;
 pub mod sections;
+pub mod stock;
 
 pub mod app;

@@ -12,6 +12,7 @@ mod measure;
 mod openings;
 mod sections;
 mod solid;
+mod stock;
 mod support;
 mod tools;
 mod trim;

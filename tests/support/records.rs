@@ -6,9 +6,13 @@ use headwright::clients::{
 };
 use headwright::db::Tx;
 use headwright::jobs::{self, JobCode, JobFacts, JobId};
-use headwright::measure::{Length, Unit};
+use headwright::measure::{Length, Money, Unit};
 use headwright::openings::{
     self, Mark, Measured, NewSurvey, OpeningFacts, OpeningId, OpeningKind, Pass,
+};
+use headwright::stock::{
+    self, Flip, ItemFacts, OffcutFacts, OffcutId, Sold, StockForm, StockItemId, SupplierFacts,
+    SupplierId,
 };
 
 use super::TestApp;
@@ -170,6 +174,99 @@ pub async fn a_visit(firm: &TestApp, client: ClientId, goes: Option<UserId>) -> 
     let made = made(firm).await;
     let mut tx = tx(firm).await;
     let id = clients::add_visit(&mut tx, made, client, &facts)
+        .await
+        .expect("added");
+    tx.commit().await.expect("kept");
+    id
+}
+
+/// A supplier of this name.
+pub async fn a_supplier(firm: &TestApp, name: &str) -> SupplierId {
+    let facts = SupplierFacts {
+        name: name.into(),
+        ..SupplierFacts::default()
+    };
+    let made = made(firm).await;
+    let mut tx = tx(firm).await;
+    let id = stock::add_supplier(&mut tx, made, &facts)
+        .await
+        .expect("added");
+    tx.commit().await.expect("kept");
+    id
+}
+
+/// A moulding 1 1/2 by 2 of this name.
+pub fn item_facts(name: &str) -> ItemFacts {
+    ItemFacts {
+        name: name.into(),
+        form: StockForm::Moulding,
+        material: "pine".into(),
+        section: "crown".into(),
+        nominal: String::new(),
+        thickness: len("1 1/2"),
+        width: len("2"),
+        flip: Flip::Fixed,
+        match_runs: false,
+        keep: len("12"),
+        note: String::new(),
+    }
+}
+
+/// A moulding of this name on the shelf, sold by nobody yet.
+pub async fn an_item(firm: &TestApp, name: &str) -> StockItemId {
+    an_item_of(firm, &item_facts(name)).await
+}
+
+/// A board or moulding on the shelf.
+pub async fn an_item_of(firm: &TestApp, facts: &ItemFacts) -> StockItemId {
+    let made = made(firm).await;
+    let mut tx = tx(firm).await;
+    let id = stock::add_item(&mut tx, made, facts).await.expect("added");
+    tx.commit().await.expect("kept");
+    id
+}
+
+/// One length of it, at so many cents.
+pub async fn a_length(
+    firm: &TestApp,
+    item: StockItemId,
+    supplier: SupplierId,
+    long: &str,
+    cents: i64,
+) {
+    let sold = Sold {
+        supplier,
+        length: len(long),
+        price: Money::from_cents(cents),
+        lead_days: None,
+    };
+    let made = made(firm).await;
+    let mut tx = tx(firm).await;
+    stock::put_length(&mut tx, made, item, &sold)
+        .await
+        .expect("added");
+    tx.commit().await.expect("kept");
+}
+
+/// A stick for anyone, free.
+pub fn stick_facts(item: StockItemId, long: &str) -> OffcutFacts {
+    OffcutFacts {
+        item,
+        length: len(long),
+        width: None,
+        place: "slot 4".into(),
+        job: None,
+        batch: String::new(),
+        defects: Vec::new(),
+        note: String::new(),
+    }
+}
+
+/// A stick of this length on the rack.
+pub async fn a_stick(firm: &TestApp, item: StockItemId, long: &str) -> OffcutId {
+    let made = made(firm).await;
+    let mut tx = tx(firm).await;
+    let id = stock::add_offcut(&mut tx, made, &stick_facts(item, long), None)
         .await
         .expect("added");
     tx.commit().await.expect("kept");

@@ -291,6 +291,33 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
     .into_iter()
     .chain(customers(firm).await)
     .chain(shelf(firm).await)
+    .chain(stock(firm).await)
+    .collect()
+}
+
+/// The forms of shelf, suppliers and rack.
+async fn stock(firm: &support::TestApp) -> Vec<(String, String)> {
+    use crate::support::records::{a_stick, a_supplier, an_item};
+    let supplier = a_supplier(firm, "Yard").await;
+    let item = an_item(firm, "Crown").await;
+    let stick = a_stick(firm, item, "40").await;
+    [
+        (format!("/stock/suppliers/{supplier}"), String::new()),
+        (format!("/stock/shelf/{item}"), "/edit".to_owned()),
+        (format!("/stock/rack/{stick}"), "/edit".to_owned()),
+    ]
+    .map(|(page, more)| (format!("{page}{more}"), format!("{page}{more}")))
+    .into_iter()
+    .chain([
+        (
+            format!("/stock/shelf/{item}"),
+            format!("/stock/shelf/{item}/length"),
+        ),
+        (
+            format!("/stock/rack/{stick}"),
+            format!("/stock/rack/{stick}/move"),
+        ),
+    ])
     .collect()
 }
 
