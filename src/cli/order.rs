@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use clap::Args;
 
 use super::{Status, Streams, finish, read};
-use crate::cutting::{self, OrderError, Status as Ended};
+use crate::cutting::{self, OrderError};
 use crate::trim::Wrong;
 
 /// `headwright order`: cutting stock.
@@ -46,7 +46,7 @@ pub fn order_command(args: &OrderArgs, streams: &mut Streams<'_>) -> Status {
         } else {
             cutting::table(&order, &plan)
         };
-        Ok((text, plan.status != Ended::Infeasible))
+        Ok((text, plan.status.has_plan()))
     });
     finish(answer, streams)
 }

@@ -13,7 +13,7 @@
 //! between the overall lengths of the two pieces: the kerf for square ends,
 //! less than nothing where parallel ends nest.
 
-use super::order::{EndCut, Poses};
+use super::order::{EndCut, PieceLine, Poses};
 
 /// Nanometres in an inch.
 const INCH: f64 = 25_400_000.0;
@@ -157,4 +157,36 @@ pub fn gap(right: End, left: End, section: &[[f64; 2]], kerf_nm: i64) -> (i64, i
 /// What the saw takes beyond a last right end, in nanometres, rounded up.
 pub fn last_kerf(right: End, kerf_nm: i64) -> i64 {
     (kerf_nm as f64 * right.secant() - 1e-2).ceil() as i64
+}
+
+/// By how much a piece's mean length over the section is less than its overall
+/// length, in nanometres: the length at the middle of the section's area,
+/// which makes it a measure of wood. On a flat board it is the mid-line.
+pub fn less_than_overall(piece: &PieceLine, section: &[[f64; 2]]) -> i64 {
+    let Some(middle) = middle(section) else {
+        return 0;
+    };
+    let (l, r): (End, End) = (piece.left.into(), piece.right.into());
+    let right = r.span(section).1 - r.at(&middle);
+    let left = l.at(&middle) - l.span(section).0;
+    (((right + left) * INCH).round() as i64).max(0)
+}
+
+/// The middle of the section's area; of its corners where it has none.
+fn middle(section: &[[f64; 2]]) -> Option<[f64; 2]> {
+    let first = section.first()?;
+    let (mut area, mut sum) = (0.0, [0.0, 0.0]);
+    for (i, a) in section.iter().enumerate() {
+        let b = section.get(i + 1).unwrap_or(first);
+        let cross = a[0] * b[1] - b[0] * a[1];
+        area += cross / 2.0;
+        sum[0] += (a[0] + b[0]) * cross / 6.0;
+        sum[1] += (a[1] + b[1]) * cross / 6.0;
+    }
+    if area.abs() > 1e-12 {
+        return Some([sum[0] / area, sum[1] / area]);
+    }
+    let n = section.len() as f64;
+    let mean = |k: usize| section.iter().map(|c| c[k]).sum::<f64>() / n;
+    Some([mean(0), mean(1)])
 }

@@ -12,10 +12,11 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::mitre::{self, End, Way};
-use super::order::{Cut, Nesting, Order, OrderPlan, Stick};
-use super::plan::{self, Progress, take, usable};
+use super::order::{Cut, Nesting, Order, OrderPlan, Status, Stick};
+use super::plan::{self, Alike, Clear, Progress, take};
 use super::solve::sequence::Sequence;
 use super::solve::simplex::Simplex;
+use super::solve::stretches::Stretches;
 use super::solve::{self, Effort, Outcome, Pattern, Problem, Stock, Stop};
 use crate::measure::Length;
 
@@ -66,7 +67,7 @@ pub fn nested(order: &Order, stop: &Stop, tell: &mut dyn FnMut(Progress)) -> Ord
     let too_long = plan::too_long(order);
     if !too_long.is_empty() {
         findings.extend(too_long);
-        return plan::nothing(findings);
+        return plan::nothing(Status::Infeasible, findings);
     }
     let flat = flat(order, stop);
     let nest = Nest::new(order, ways);
@@ -80,17 +81,18 @@ pub fn nested(order: &Order, stop: &Stop, tell: &mut dyn FnMut(Progress)) -> Ord
     match answer.outcome {
         Outcome::Plan => {
             let sticks = nest.sticks(order, &answer.plan);
-            let mut out = plan::finish(order, sticks, answer.proven, answer.bound, findings);
+            let bound = (answer.bound, true);
+            let mut out = plan::summed(order, sticks, answer.proven, bound, findings);
             out.nesting = flat.and_then(|flat| saved(order, &flat, &out));
             out
         }
         Outcome::Impossible => {
             findings.push(plan::error("not-enough-stock", None, plan::NOT_ENOUGH));
-            plan::nothing(findings)
+            plan::nothing(Status::Infeasible, findings)
         }
         Outcome::Nothing => {
             findings.push(plan::error("no-order-found", None, plan::NOT_FOUND));
-            plan::nothing(findings)
+            plan::nothing(Status::Unknown, findings)
         }
     }
 }
@@ -109,12 +111,8 @@ fn flat(order: &Order, stop: &Stop) -> Option<OrderPlan> {
 
 /// What nesting saves against the flat plan.
 fn saved(order: &Order, flat: &OrderPlan, out: &OrderPlan) -> Option<Nesting> {
-    let taken = |p: &OrderPlan| -> i64 {
-        p.sticks
-            .iter()
-            .map(|s| order.stock[s.stock].length.nanometres())
-            .sum()
-    };
+    let taken =
+        |p: &OrderPlan| -> i64 { p.sticks.iter().map(|s| plan::taken(order, s.stock)).sum() };
     Some(Nesting {
         saved_cents: flat.cost_cents - out.cost_cents,
         saved: Length::from_nanometres(taken(flat) - taken(out)),
@@ -181,11 +179,13 @@ impl Nest {
         ends: Vec<End>,
         ways: Vec<Way>,
     ) -> Self {
+        let rooms =
+            |k: usize| -> Vec<i64> { plan::clear(order, k).iter().map(|c| c.room).collect() };
         let longest = (0..order.stock.len())
-            .map(|k| usable(order, k))
+            .map(|k| rooms(k).iter().map(|r| r + extra).sum::<i64>())
             .max()
             .unwrap_or(1);
-        let step = ((longest + extra) / STEPS).max(1);
+        let step = (longest / STEPS).max(1);
         let mut problem = Problem::default();
         let mut lines = Vec::new();
         for (size, length, class, group) in rows {
@@ -201,27 +201,34 @@ impl Nest {
             lines.push(group);
         }
         let pieces = problem.pieces().min(u64::from(u32::MAX)) as u32;
-        let mut kinds: BTreeMap<(i64, i64, i64), Vec<(usize, u32)>> = BTreeMap::new();
+        let mut kinds: BTreeMap<Alike, Vec<(usize, u32)>> = BTreeMap::new();
         for (k, s) in order.stock.iter().enumerate() {
             let limit = s.limit.unwrap_or(pieces).min(pieces);
-            let room = usable(order, k);
-            if limit > 0 && room > 0 {
-                let key = (room, s.length.nanometres(), s.price_cents);
+            let rooms = rooms(k);
+            if limit > 0 && !rooms.is_empty() {
+                let key = (rooms, plan::taken(order, k), s.price_cents);
                 kinds.entry(key).or_default().push((k, limit));
             }
         }
         let mut stocks = Vec::new();
-        for ((room, taken, price), mut group) in kinds {
+        let several = kinds.keys().any(|(rooms, ..)| rooms.len() > 1);
+        let stretches = Stretches::new(kinds.keys().map(|(rooms, ..)| rooms.clone()).collect());
+        problem.stretches = several.then_some(stretches);
+        // Stretches laid end to end, whatever ends meet between them: no chain
+        // of pieces in the stick is longer.
+        let widest = sequence.gap.iter().flatten().copied().max().unwrap_or(0);
+        for ((rooms, taken, price), mut group) in kinds {
             let limit = group.iter().map(|(_, n)| u64::from(*n)).sum::<u64>();
             let limit = limit.min(u64::from(pieces)) as u32;
-            let room_steps = (room + extra).div_euclid(step);
+            let room = rooms.iter().map(|r| r + extra).sum::<i64>();
             problem.stocks.push(Stock {
-                room: room_steps,
+                room: room.div_euclid(step),
                 taken,
                 price,
                 limit,
             });
-            sequence.room.push(room);
+            let between = (rooms.len() as i64 - 1) * widest.max(0);
+            sequence.room.push(rooms.iter().sum::<i64>() + between);
             group.sort_by(|x, y| order.stock[x.0].id.cmp(&order.stock[y.0].id));
             stocks.push(group);
         }
@@ -245,19 +252,31 @@ impl Nest {
             .iter()
             .filter_map(|p| {
                 let stock = take(&mut stocks[p.stock as usize])?;
-                self.lay(order, stock, &p.items, &mut lines)
+                let shares = self.problem.split(p.stock as usize, &p.items)?;
+                let mut cuts = Vec::new();
+                for (stretch, items) in plan::clear(order, stock).iter().zip(&shares) {
+                    self.lay(order, stretch, items, &mut lines, &mut cuts)?;
+                }
+                let kerf = order.kerf.nanometres();
+                Some(plan::laid(order, stock, cuts, |c| {
+                    let p = &order.pieces[c.piece];
+                    let way = (c.turned, c.flipped);
+                    let (_, right) = mitre::taken(p.left.into(), p.right.into(), way);
+                    mitre::last_kerf(right, kerf)
+                }))
             })
             .collect()
     }
 
-    /// One stick's pieces in the order and the ways that need least length.
+    /// One stretch's pieces in the order and the ways that need least length.
     fn lay(
         &self,
         order: &Order,
-        stock: usize,
+        stretch: &Clear,
         items: &[(u32, u32)],
         lines: &mut [Vec<(usize, u32)>],
-    ) -> Option<Stick> {
+        cuts: &mut Vec<Cut>,
+    ) -> Option<()> {
         let q = &self.sequence;
         let mut waiting: Vec<Vec<usize>> = vec![Vec::new(); q.ways.len()];
         for &(i, n) in items {
@@ -267,10 +286,8 @@ impl Nest {
         }
         let counts: Vec<u32> = waiting.iter().map(|w| w.len() as u32).collect();
         waiting.iter_mut().for_each(|w| w.reverse());
-        let s = &order.stock[stock];
-        let mut at = s.end_trim.unwrap_or(order.end_trim).nanometres();
+        let mut at = stretch.from;
         let mut last: Option<usize> = None;
-        let mut cuts = Vec::new();
         for (class, way) in q.order(&counts) {
             let piece = waiting[class].pop()?;
             let (left, right) = q.ways[class][way];
@@ -286,19 +303,12 @@ impl Nest {
                 to: to_length,
                 turned,
                 flipped,
+                strip: stretch.strip,
             });
             at = to;
             last = Some(right);
         }
-        let kerf = last.map_or(0, |e| {
-            mitre::last_kerf(self.ends[e], order.kerf.nanometres())
-        });
-        let left_over = Length::from_nanometres((s.length.nanometres() - at - kerf).max(0));
-        Some(Stick {
-            stock,
-            cuts,
-            left_over,
-        })
+        Some(())
     }
 
     /// The first way round that gives these ends.

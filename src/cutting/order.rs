@@ -12,6 +12,10 @@ pub const MOST_STOCK: usize = 500;
 pub const LONGEST: Length = Length::from_nanometres(1_000_000_000_000);
 /// Dearest stick, in cents.
 pub const DEAREST: i64 = 1_000_000_000;
+/// Most bad stretches in one stick.
+pub const MOST_DEFECTS: usize = 20;
+/// Most strips of one stick.
+pub const MOST_STRIPS: i64 = 50;
 
 /// What to cut from what.
 #[derive(Clone, Debug)]
@@ -47,6 +51,13 @@ pub struct StockLine {
     pub limit: Option<u32>,
     /// Its own end trim, if not the order's.
     pub end_trim: Option<Length>,
+    /// Bad stretches (from, to) from its left end, in order and apart; such a
+    /// stick is one of its kind.
+    pub defects: Vec<(Length, Length)>,
+    /// Its mill run; all without one are of the same.
+    pub batch: Option<String>,
+    /// Strips of equal width that it is ripped into, ≥ 1.
+    pub strips: u32,
 }
 
 /// Pieces alike.
@@ -64,6 +75,8 @@ pub struct PieceLine {
     pub left: Option<EndCut>,
     /// Right end; square if none.
     pub right: Option<EndCut>,
+    /// The visible run it belongs to: all of one run come from one mill run.
+    pub run: Option<String>,
 }
 
 /// The cut at (u, v) lies `per_u`·u + `per_v`·v further along the piece than
@@ -126,8 +139,18 @@ pub enum Status {
     Optimal,
     /// A plan, perhaps not the cheapest.
     Feasible,
-    /// No plan.
+    /// Proven: no plan.
     Infeasible,
+    /// No plan was found, and none is proven impossible.
+    Unknown,
+}
+
+impl Status {
+    /// Whether there is a plan.
+    #[must_use]
+    pub const fn has_plan(self) -> bool {
+        matches!(self, Self::Optimal | Self::Feasible)
+    }
 }
 
 /// Something to tell the reader.
@@ -156,6 +179,8 @@ pub struct Cut {
     pub turned: bool,
     /// Other face up.
     pub flipped: bool,
+    /// Which strip of a ripped stick, from 0.
+    pub strip: u32,
 }
 
 /// A stick and how it is cut.
@@ -165,9 +190,21 @@ pub struct Stick {
     pub stock: usize,
     /// From the left.
     pub cuts: Vec<Cut>,
-    /// What is left beyond the last cut, its kerf taken off; the far end is
-    /// not squared.
-    pub left_over: Length,
+    /// What is left of each strip beyond its last cut (its kerf taken off) and
+    /// beyond its last bad stretch; the far end is not squared.
+    pub left_overs: Vec<Length>,
+}
+
+impl Stick {
+    /// The longest left-over.
+    #[must_use]
+    pub fn left_over(&self) -> Length {
+        self.left_overs
+            .iter()
+            .copied()
+            .max()
+            .unwrap_or(Length::ZERO)
+    }
 }
 
 /// What taking mitred ends into account saved.
@@ -192,7 +229,9 @@ pub struct OrderPlan {
     pub bound_cents: i64,
     /// Sticks, alike ones together.
     pub sticks: Vec<Stick>,
-    /// Stock taken less the pieces' overall lengths.
+    /// Stock taken (each strip of a ripped stick by itself) less the pieces. A
+    /// nested piece counts by its mean length over the section, so that this
+    /// is never below nothing; a square one by its overall length.
     pub waste: Length,
     /// Left-overs that go back to the rack.
     pub kept: Length,

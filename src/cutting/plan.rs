@@ -3,7 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use super::order::{Cut, Finding, Order, OrderPlan, Status, Stick};
+use super::mitre;
+use super::order::{Cut, Finding, Order, OrderPlan, PieceLine, Status, Stick};
+use super::solve::stretches::Stretches;
 use super::solve::{self, Answer, Effort, Outcome, Pattern, Problem, Stock, Stop};
 use crate::measure::Length;
 
@@ -37,7 +39,7 @@ pub fn square(
     let too_long = too_long(order);
     if !too_long.is_empty() {
         findings.extend(too_long);
-        return nothing(findings);
+        return nothing(Status::Infeasible, findings);
     }
     let view = Square::new(order);
     let answer = solve::solve(&view.problem, effort, stop, &mut |w, b| {
@@ -50,11 +52,11 @@ pub fn square(
         Outcome::Plan => view.plan(order, &answer, findings),
         Outcome::Impossible => {
             findings.push(error("not-enough-stock", None, NOT_ENOUGH));
-            nothing(findings)
+            nothing(Status::Infeasible, findings)
         }
         Outcome::Nothing => {
             findings.push(error("no-order-found", None, NOT_FOUND));
-            nothing(findings)
+            nothing(Status::Unknown, findings)
         }
     }
 }
@@ -78,9 +80,9 @@ pub(super) fn error(code: &'static str, piece: Option<&str>, text: &str) -> Find
 }
 
 /// An answer without a plan.
-pub(super) fn nothing(findings: Vec<Finding>) -> OrderPlan {
+pub(super) fn nothing(status: Status, findings: Vec<Finding>) -> OrderPlan {
     OrderPlan {
-        status: Status::Infeasible,
+        status,
         proven: [false; 3],
         cost_cents: 0,
         bound_cents: 0,
@@ -112,10 +114,61 @@ pub(super) fn warnings(order: &Order) -> Vec<Finding> {
     out
 }
 
-/// Room between the squared ends of a stick, in nanometres (may be < 0).
-pub(super) fn usable(order: &Order, stock: usize) -> i64 {
+/// A clear stretch of a stick, in nanometres from its left end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Clear {
+    /// Its length, > 0.
+    pub room: i64,
+    /// Which strip.
+    pub strip: u32,
+    /// Where it begins.
+    pub from: i64,
+}
+
+/// The clear stretches of a stick between its squared ends, shortest first.
+/// A bad stretch is cut out at its own edges, which squares both neighbours:
+/// no end trim is lost there. It takes at least one kerf, from where it
+/// begins.
+pub(super) fn clear(order: &Order, stock: usize) -> Vec<Clear> {
     let s = &order.stock[stock];
-    s.length.nanometres() - 2 * s.end_trim.unwrap_or(order.end_trim).nanometres()
+    let trim = s.end_trim.unwrap_or(order.end_trim).nanometres();
+    let end = s.length.nanometres() - trim;
+    let mut out = Vec::new();
+    let mut at = trim;
+    for (from, to) in &s.defects {
+        let (from, to) = (from.nanometres(), to.nanometres());
+        if from.min(end) > at {
+            out.push((at, from.min(end) - at));
+            at = to.max(from + order.kerf.nanometres());
+        } else {
+            at = at.max(to);
+        }
+    }
+    if end > at {
+        out.push((at, end - at));
+    }
+    let mut out: Vec<Clear> = (0..s.strips.max(1))
+        .flat_map(|strip| {
+            out.iter()
+                .map(move |&(from, room)| Clear { room, strip, from })
+        })
+        .collect();
+    out.sort();
+    out
+}
+
+/// Room of the longest clear stretch, in nanometres; at most 0 if there is
+/// none.
+pub(super) fn usable(order: &Order, stock: usize) -> i64 {
+    clear(order, stock).last().map_or(0, |c| c.room)
+}
+
+/// Length that a stick of this line counts as taken: each strip by itself.
+pub(super) fn taken(order: &Order, stock: usize) -> i64 {
+    let s = &order.stock[stock];
+    s.length
+        .nanometres()
+        .saturating_mul(i64::from(s.strips.max(1)))
 }
 
 pub(super) fn too_long(order: &Order) -> Vec<Finding> {
@@ -173,16 +226,16 @@ impl Square {
             .iter()
             .fold(0, |g, s| gcd(s.length.nanometres(), g))
             .max(1);
-        let mut kinds: BTreeMap<(i64, i64, i64), Vec<(usize, u32)>> = BTreeMap::new();
+        let mut kinds: BTreeMap<Alike, Vec<(usize, u32)>> = BTreeMap::new();
         for (k, s) in order.stock.iter().enumerate() {
+            let rooms: Vec<i64> = clear(order, k)
+                .iter()
+                .map(|c| (c.room + kerf) / step)
+                .collect();
             let room = usable(order, k) + kerf;
             let limit = s.limit.unwrap_or(pieces).min(pieces);
-            if room >= shortest && limit > 0 {
-                let key = (
-                    room / step,
-                    s.length.nanometres() / taken_step,
-                    s.price_cents,
-                );
+            if room > kerf && room >= shortest && limit > 0 {
+                let key = (rooms, taken(order, k) / taken_step, s.price_cents);
                 kinds.entry(key).or_default().push((k, limit));
             }
         }
@@ -199,11 +252,14 @@ impl Square {
             lines.sort_by(|a, b| order.pieces[a.0].label.cmp(&order.pieces[b.0].label));
             view.lines.push(lines);
         }
-        for ((room, taken, price), mut lines) in kinds {
+        let several = kinds.keys().any(|(rooms, ..)| rooms.len() > 1);
+        let stretches = Stretches::new(kinds.keys().map(|(rooms, ..)| rooms.clone()).collect());
+        view.problem.stretches = several.then_some(stretches);
+        for ((rooms, taken, price), mut lines) in kinds {
             let limit = lines.iter().map(|(_, n)| u64::from(*n)).sum::<u64>();
             let limit = limit.min(u64::from(pieces)) as u32;
             view.problem.stocks.push(Stock {
-                room,
+                room: rooms.iter().sum(),
                 taken,
                 price,
                 limit,
@@ -224,13 +280,17 @@ impl Square {
             .iter()
             .filter_map(|p| {
                 let stock = take(&mut stocks[p.stock as usize])?;
-                let mut pieces = Vec::new();
-                for &(i, n) in &p.items {
-                    for _ in 0..n {
-                        pieces.push(take(&mut lines[i as usize])?);
+                let mut shares = Vec::new();
+                for items in self.problem.split(p.stock as usize, &p.items)? {
+                    let mut pieces = Vec::new();
+                    for &(i, n) in &items {
+                        for _ in 0..n {
+                            pieces.push(take(&mut lines[i as usize])?);
+                        }
                     }
+                    shares.push(pieces);
                 }
-                Some(lay(order, stock, &pieces))
+                Some(lay(order, stock, &shares))
             })
             .collect();
         finish(order, sticks, answer.proven, answer.bound, findings)
@@ -244,30 +304,54 @@ pub(super) fn take(lines: &mut [(usize, u32)]) -> Option<usize> {
     Some(line.0)
 }
 
-/// Lays square pieces along a stick from its squared left end.
-fn lay(order: &Order, stock: usize, pieces: &[usize]) -> Stick {
-    let s = &order.stock[stock];
+/// Lays square pieces along the clear stretches of a stick, shortest stretch
+/// first, each from its left.
+fn lay(order: &Order, stock: usize, shares: &[Vec<usize>]) -> Stick {
     let kerf = order.kerf.nanometres();
-    let mut at = s.end_trim.unwrap_or(order.end_trim).nanometres();
     let mut cuts = Vec::new();
-    for &piece in pieces {
-        let to = at + order.pieces[piece].length.nanometres();
-        cuts.push(Cut {
-            piece,
-            from: Length::from_nanometres(at),
-            to: Length::from_nanometres(to),
-            turned: false,
-            flipped: false,
-        });
-        at = to + kerf;
+    for (stretch, pieces) in clear(order, stock).iter().zip(shares) {
+        let mut at = stretch.from;
+        for &piece in pieces {
+            let to = at + order.pieces[piece].length.nanometres();
+            cuts.push(Cut {
+                piece,
+                from: Length::from_nanometres(at),
+                to: Length::from_nanometres(to),
+                turned: false,
+                flipped: false,
+                strip: stretch.strip,
+            });
+            at = to + kerf;
+        }
     }
-    let left_over = Length::from_nanometres((s.length.nanometres() - at).max(0));
+    laid(order, stock, cuts, |_| kerf)
+}
+
+/// A stick from its cuts: in order, with what is left over; `kerf` is what the
+/// saw takes beyond a cut that is the last of its strip.
+pub(super) fn laid(
+    order: &Order,
+    stock: usize,
+    mut cuts: Vec<Cut>,
+    kerf: impl Fn(&Cut) -> i64,
+) -> Stick {
+    let s = &order.stock[stock];
+    cuts.sort_by_key(|c| (c.strip, c.from));
+    let bad = s.defects.last().map_or(0, |d| d.1.nanometres());
+    let left_overs = (0..s.strips.max(1)).map(|strip| {
+        let last = cuts.iter().rfind(|c| c.strip == strip);
+        let at = last.map_or(0, |c| c.to.nanometres() + kerf(c)).max(bad);
+        Length::from_nanometres((s.length.nanometres() - at).max(0))
+    });
     Stick {
         stock,
+        left_overs: left_overs.collect(),
         cuts,
-        left_over,
     }
 }
+
+/// Stock lines alike: room of each stretch, length taken, price.
+pub(super) type Alike = (Vec<i64>, i64, i64);
 
 /// Sums up a plan.
 pub(super) fn finish(
@@ -277,24 +361,37 @@ pub(super) fn finish(
     bound: i128,
     findings: Vec<Finding>,
 ) -> OrderPlan {
+    summed(order, sticks, proven, (bound, false), findings)
+}
+
+/// The same, with nested pieces measured by their mean length.
+pub(super) fn summed(
+    order: &Order,
+    sticks: Vec<Stick>,
+    proven: [bool; 3],
+    (bound, nested): (i128, bool),
+    findings: Vec<Finding>,
+) -> OrderPlan {
     let cost: i128 = sticks
         .iter()
         .map(|s| i128::from(order.stock[s.stock].price_cents))
         .sum();
-    let taken: i64 = sticks
-        .iter()
-        .map(|s| order.stock[s.stock].length.nanometres())
-        .sum();
-    let pieces: i64 = order
-        .pieces
-        .iter()
-        .map(|p| p.length.nanometres() * i64::from(p.qty))
-        .sum();
+    let taken: i64 = sticks.iter().map(|s| taken(order, s.stock)).sum();
+    let measure = |p: &PieceLine| {
+        let less = if nested {
+            mitre::less_than_overall(p, &order.section)
+        } else {
+            0
+        };
+        (p.length.nanometres() - less) * i64::from(p.qty)
+    };
+    let pieces: i64 = order.pieces.iter().map(measure).sum();
     let keep = order.keep_at_least;
     let kept: i64 = sticks
         .iter()
-        .filter(|s| keep.is_some_and(|k| s.left_over >= k && s.left_over > Length::ZERO))
-        .map(|s| s.left_over.nanometres())
+        .flat_map(|s| &s.left_overs)
+        .filter(|l| keep.is_some_and(|k| **l >= k && **l > Length::ZERO))
+        .map(|l| l.nanometres())
         .sum();
     OrderPlan {
         status: if proven[0] {

@@ -3,8 +3,8 @@
 use serde_json::{Map, Value};
 
 use super::order::{
-    DEAREST, EndCut, LONGEST, MOST_PIECES, MOST_STOCK, Order, OrderError, PieceLine, Poses,
-    StockLine,
+    DEAREST, EndCut, LONGEST, MOST_DEFECTS, MOST_PIECES, MOST_STOCK, MOST_STRIPS, Order,
+    OrderError, PieceLine, Poses, StockLine,
 };
 use crate::measure::{Length, Unit};
 
@@ -170,6 +170,14 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// A name that may be left out or null.
+    fn optional_text(&self, key: &str) -> Result<Option<String>, OrderError> {
+        match self.map.get(key) {
+            None | Some(Value::Null) => Ok(None),
+            Some(_) => self.text(key).map(Some),
+        }
+    }
+
     /// A length of at least `least` nanometres, none if left out or null.
     fn length(&self, key: &str, unit: Unit, least: i64) -> Result<Option<Length>, OrderError> {
         let at = self.path(key);
@@ -249,12 +257,22 @@ impl<'a> Fields<'a> {
 }
 
 fn stock(value: &Value, i: usize, unit: Unit) -> Result<StockLine, OrderError> {
-    let known = ["id", "length", "price_cents", "limit", "end_trim"];
+    let known = [
+        "id",
+        "length",
+        "price_cents",
+        "limit",
+        "end_trim",
+        "defects",
+        "batch",
+        "strips",
+    ];
     let f = Fields::new(value, &format!("stock[{i}]"), &known)?;
     let price = f.whole("price_cents", 0, DEAREST)?;
-    Ok(StockLine {
+    let length = f.need_length("length", unit)?;
+    let line = StockLine {
         id: f.text("id")?,
-        length: f.need_length("length", unit)?,
+        length,
         price_cents: price.ok_or_else(|| {
             OrderError::new(
                 f.path("price_cents"),
@@ -263,11 +281,83 @@ fn stock(value: &Value, i: usize, unit: Unit) -> Result<StockLine, OrderError> {
         })?,
         limit: f.whole("limit", 0, i64::from(u32::MAX))?.map(|n| n as u32),
         end_trim: f.length("end_trim", unit, 0)?,
-    })
+        defects: defects(&f, length, unit)?,
+        batch: f.optional_text("batch")?,
+        strips: f.whole("strips", 1, MOST_STRIPS)?.unwrap_or(1) as u32,
+    };
+    if !line.defects.is_empty() && line.limit.is_none_or(|n| n > 1) {
+        let what = "a stick with bad stretches is one stick: its limit must be 1";
+        return Err(OrderError::new(f.path("limit"), what));
+    }
+    if !line.defects.is_empty() && line.strips > 1 {
+        let what = "a stick with bad stretches is not ripped; 1 is allowed";
+        return Err(OrderError::new(f.path("strips"), what));
+    }
+    Ok(line)
+}
+
+/// Bad stretches, put in order, those that touch joined.
+fn defects(f: &Fields, long: Length, unit: Unit) -> Result<Vec<(Length, Length)>, OrderError> {
+    if matches!(f.map.get("defects"), None | Some(Value::Null)) {
+        return Ok(Vec::new());
+    }
+    let list = f.list("defects")?;
+    let at = f.path("defects");
+    if list.len() > MOST_DEFECTS {
+        let what = format!(
+            "{} bad stretches; up to {MOST_DEFECTS} are allowed",
+            list.len()
+        );
+        return Err(OrderError::new(at, what));
+    }
+    let mut read: Vec<(Length, Length)> = Vec::new();
+    for (i, v) in list.iter().enumerate() {
+        let at = format!("{at}[{i}]");
+        let wrong = || {
+            let what = format!(
+                "{} is not a bad stretch [from, to] within the stick, to after from",
+                excerpt(v)
+            );
+            OrderError::new(at.clone(), what)
+        };
+        let two = v
+            .as_array()
+            .filter(|two| two.len() == 2)
+            .ok_or_else(wrong)?;
+        let read_one = |v: &Value| match v {
+            Value::Number(n) => {
+                Length::from_f64(n.as_f64().unwrap_or(f64::NAN), unit).map_err(|_| wrong())
+            }
+            Value::String(s) => Length::parse(s, unit).map_err(|_| wrong()),
+            _ => Err(wrong()),
+        };
+        let (from, to) = (read_one(&two[0])?, read_one(&two[1])?);
+        if from < Length::ZERO || to <= from || to > long {
+            return Err(wrong());
+        }
+        read.push((from, to));
+    }
+    read.sort();
+    let mut out: Vec<(Length, Length)> = Vec::new();
+    for (from, to) in read {
+        match out.last_mut() {
+            Some(last) if from <= last.1 => last.1 = last.1.max(to),
+            _ => out.push((from, to)),
+        }
+    }
+    Ok(out)
 }
 
 fn piece(value: &Value, i: usize, unit: Unit) -> Result<PieceLine, OrderError> {
-    let known = ["label", "length", "qty", "reference", "left", "right"];
+    let known = [
+        "label",
+        "length",
+        "qty",
+        "reference",
+        "left",
+        "right",
+        "run",
+    ];
     let f = Fields::new(value, &format!("pieces[{i}]"), &known)?;
     let end = |key: &str| match f.map.get(key) {
         None | Some(Value::Null) => Ok(None),
@@ -286,6 +376,7 @@ fn piece(value: &Value, i: usize, unit: Unit) -> Result<PieceLine, OrderError> {
         reference: f.length("reference", unit, 0)?,
         left: end("left")?,
         right: end("right")?,
+        run: f.optional_text("run")?,
     })
 }
 

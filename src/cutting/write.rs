@@ -10,7 +10,7 @@ use super::order::{Order, OrderPlan, Status, Stick};
 /// The plan as the contract's JSON; `elapsed_ms` is the caller's clock.
 #[must_use]
 pub fn json(order: &Order, plan: &OrderPlan, elapsed_ms: f64) -> Value {
-    let found = plan.status != Status::Infeasible;
+    let found = plan.status.has_plan();
     let goals = ["cost", "waste", "sticks"];
     let proven: Vec<&str> = goals
         .iter()
@@ -48,6 +48,7 @@ fn status(s: Status) -> &'static str {
         Status::Optimal => "optimal",
         Status::Feasible => "feasible",
         Status::Infeasible => "infeasible",
+        Status::Unknown => "unknown",
     }
 }
 
@@ -68,11 +69,21 @@ fn stick(order: &Order, s: &Stick) -> Value {
                 if c.flipped {
                     map.insert("flipped".to_owned(), json!(true));
                 }
+                if s.left_overs.len() > 1 {
+                    map.insert("strip".to_owned(), json!(c.strip + 1));
+                }
             }
             cut
         })
         .collect();
-    json!({"stock": order.stock[s.stock].id, "cuts": cuts, "left_over_in": s.left_over.inches()})
+    let mut out = json!({
+        "stock": order.stock[s.stock].id, "cuts": cuts, "left_over_in": s.left_over().inches(),
+    });
+    if let (true, Some(map)) = (s.left_overs.len() > 1, out.as_object_mut()) {
+        let each: Vec<f64> = s.left_overs.iter().map(|l| l.inches()).collect();
+        map.insert("left_overs_in".to_owned(), json!(each));
+    }
+    out
 }
 
 /// How many of each stock line are taken, by its name.
@@ -92,7 +103,8 @@ pub fn buy(order: &Order, plan: &OrderPlan) -> Vec<(usize, u32)> {
 pub fn gap_text(plan: &OrderPlan) -> String {
     match plan.status {
         Status::Optimal => "No cheaper order is possible; this is proven.".to_owned(),
-        Status::Infeasible => "There is no plan.".to_owned(),
+        Status::Infeasible => "There is no plan; this is proven.".to_owned(),
+        Status::Unknown => "No plan was found; that there is none is not proven.".to_owned(),
         Status::Feasible if plan.bound_cents <= 0 => {
             "The best found in the time; how much could be saved is not known.".to_owned()
         }
@@ -125,8 +137,8 @@ fn lines(order: &Order, plan: &OrderPlan, out: &mut String) -> std::fmt::Result 
     for f in &plan.findings {
         writeln!(out, "{}: {}", f.severity, f.text)?;
     }
-    if plan.status == Status::Infeasible {
-        return Ok(());
+    if !plan.status.has_plan() {
+        return writeln!(out, "{}", gap_text(plan));
     }
     writeln!(out, "Take")?;
     for (k, n) in buy(order, plan) {
@@ -162,7 +174,12 @@ fn lines(order: &Order, plan: &OrderPlan, out: &mut String) -> std::fmt::Result 
                 let p = &order.pieces[c.piece];
                 let turned = if c.turned { " turned" } else { "" };
                 let flipped = if c.flipped { " flipped" } else { "" };
-                format!("{} {}{turned}{flipped}", p.label, p.length)
+                let strip = if s.left_overs.len() > 1 {
+                    format!(" strip {}", c.strip + 1)
+                } else {
+                    String::new()
+                };
+                format!("{} {}{turned}{flipped}{strip}", p.label, p.length)
             })
             .collect();
         writeln!(
@@ -171,7 +188,7 @@ fn lines(order: &Order, plan: &OrderPlan, out: &mut String) -> std::fmt::Result 
             i + 1,
             order.stock[s.stock].id,
             cuts.join(" | "),
-            s.left_over
+            s.left_over()
         )?;
     }
     Ok(())

@@ -29,7 +29,7 @@ fn run(doc: &Value) -> (u8, Value) {
 }
 
 fn exit(plan: &OrderPlan) -> u8 {
-    u8::from(plan.status == Status::Infeasible)
+    u8::from(!plan.status.has_plan())
 }
 
 #[test]
@@ -78,6 +78,9 @@ fn wrong_fields_are_named() {
     assert!(wrong(|d| d["section"] = json!([[0]])).contains("section[0]"));
     assert!(wrong(|d| d["poses"] = json!("both")).contains("poses"));
     assert!(wrong(|d| d["colour"] = json!("red")).contains("colour"));
+    assert!(wrong(|d| d["pieces"][0]["run"] = json!("")).contains("run"));
+    assert!(wrong(|d| d["stock"][0]["batch"] = json!(7)).contains("batch"));
+    assert!(wrong(|d| d["stock"][0]["strips"] = json!(0)).contains("strips"));
     let twice = json!({"id": "crown-12", "length": 96, "price_cents": 1});
     assert!(wrong(|d| d["stock"] = json!([d["stock"][0], twice])).contains("twice"));
     assert!(
@@ -173,4 +176,59 @@ fn lengths_that_share_no_grid_are_solved_exactly() {
     ]);
     let (status, plan) = run(&doc);
     assert_eq!((status, &plan["status"]), (0, &json!("optimal")));
+}
+
+#[test]
+fn bad_stretches_that_cannot_be_are_named() {
+    for bad in [
+        json!([[5, 3]]),
+        json!([[5, 5]]),
+        json!([[-1, 3]]),
+        json!([[140, 145]]),
+        json!([[1]]),
+        json!([["a", "b"]]),
+        json!(7),
+        json!(vec![[1, 2]; 21]),
+    ] {
+        let line = wrong(|d| {
+            d["stock"][0]["limit"] = json!(1);
+            d["stock"][0]["defects"] = bad;
+        });
+        assert!(line.contains("stock[0].defects"), "{line}");
+    }
+    let many = wrong(|d| d["stock"][0]["defects"] = json!([[1, 2]]));
+    assert!(many.contains("stock[0].limit"), "{many}");
+    let ripped = wrong(|d| {
+        d["stock"][0]["limit"] = json!(1);
+        d["stock"][0]["strips"] = json!(2);
+        d["stock"][0]["defects"] = json!([[1, 2]]);
+    });
+    assert!(ripped.contains("stock[0].strips"), "{ripped}");
+}
+
+/// Forty pieces and limits that leave no slack, stopped at once: no plan may
+/// be found, and then none is called impossible.
+#[test]
+fn what_was_not_proven_impossible_is_not_called_so() {
+    let doc = json!({
+        "unit": "in", "kerf": 0, "end_trim": 0,
+        "stock": [{"id": "s", "length": 100, "price_cents": 1, "limit": 20}],
+        "pieces": (0..20)
+            .flat_map(|i| {
+                let long = 50.0 + f64::from(i) * 1.03;
+                [long, 100.0 - long]
+            })
+            .enumerate()
+            .map(|(i, long)| json!({"label": format!("p{i}"), "length": long}))
+            .collect::<Vec<_>>()
+    });
+    let order = read(&doc.to_string()).expect("an order");
+    let stopped = plan(&order, true, &|| true, &mut |_| ());
+    assert_ne!(stopped.status, Status::Infeasible);
+    if stopped.status == Status::Unknown {
+        let json = headwright::cutting::json(&order, &stopped, 0.0);
+        assert_eq!(json["status"], "unknown");
+        assert_eq!(json["findings"][0]["code"], "no-order-found");
+    }
+    assert_eq!(super::planned(&order).status, Status::Optimal);
 }

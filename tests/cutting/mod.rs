@@ -2,7 +2,9 @@
 //! tiny orders against exhaustive search.
 
 mod bad_input;
+mod batches;
 mod checker;
+mod defects;
 mod exhaustive;
 #[expect(dead_code, reason = "shared with the bench, which uses all of it")]
 mod generate;

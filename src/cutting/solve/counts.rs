@@ -44,8 +44,9 @@ pub struct Counts {
     open: BinaryHeap<Reverse<Node>>,
     /// Vectors that cannot be packed; nor can any they dominate.
     refuted: Vec<Vec<u32>>,
-    /// Kinds from the roomiest down.
-    order: Vec<usize>,
+    /// Kinds from the roomiest down; none where a roomier stick need not hold
+    /// what a smaller one does.
+    order: Option<Vec<usize>>,
     current: Option<Node>,
     age: u64,
     scale: i128,
@@ -68,8 +69,11 @@ impl Counts {
     /// A search that minimises Σ weight_k·y_k over 0 ≤ y ≤ high, under `rows`.
     pub fn new(problem: &Problem, weight: Vec<i64>, high: &[u32], rows: &[Row]) -> Self {
         let k = weight.len();
-        let mut order: Vec<usize> = (0..k).collect();
-        order.sort_by_key(|&i| (Reverse(problem.stocks[i].room), i));
+        let order = problem.stretches.is_none().then(|| {
+            let mut order: Vec<usize> = (0..k).collect();
+            order.sort_by_key(|&i| (Reverse(problem.stocks[i].room), i));
+            order
+        });
         let most = weight.iter().copied().max().unwrap_or(1).max(1);
         // The dual: max b·λ + low·α − high·β with Aᵀλ + α − β = weight; the
         // last row keeps Σλ finite, so that a node without a solution shows
@@ -310,9 +314,11 @@ impl Counts {
                 return Some(r.clone());
             }
             let mut spare = 0i64;
-            let dominated = self.order.iter().all(|&k| {
-                spare += i64::from(r[k]) - i64::from(y[k]);
-                spare >= 0
+            let dominated = self.order.as_ref().is_some_and(|order| {
+                order.iter().all(|&k| {
+                    spare += i64::from(r[k]) - i64::from(y[k]);
+                    spare >= 0
+                })
             });
             if dominated {
                 found = Some(y.to_vec());

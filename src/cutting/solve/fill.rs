@@ -35,7 +35,7 @@ pub fn best_fit(
     for (_, i) in pieces {
         let size = problem.size[i as usize];
         let mut takes: Vec<usize> = (0..room.len()).filter(|&r| room[r].0 >= size).collect();
-        let at = if problem.sequence.is_none() {
+        let at = if problem.plain() {
             takes.into_iter().min_by_key(|&r| room[r].0)?
         } else {
             takes.sort_by_key(|&r| room[r].0);
@@ -145,7 +145,7 @@ pub fn first_plan(problem: &Problem) -> Option<Plan> {
         for _ in 0..d {
             let takes = |key: &(i64, usize)| {
                 let stick = &sticks[key.1];
-                problem.sequence.is_none() || {
+                problem.plain() || {
                     let mut with = stick.items.clone();
                     match with.last_mut() {
                         Some(last) if last.0 == i as u32 => last.1 += 1,

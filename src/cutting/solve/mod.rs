@@ -23,6 +23,7 @@ pub mod relax;
 pub mod search;
 pub mod sequence;
 pub mod simplex;
+pub mod stretches;
 
 pub use problem::{Pattern, Problem, Stock, Stop, Worth};
 pub use search::{Answer, Effort, Outcome, solve};

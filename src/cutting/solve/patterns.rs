@@ -204,7 +204,7 @@ impl Walk<'_> {
     /// Whether what is counted so far truly fits. Fewer pieces of what fits
     /// always fit, so what does not fit need not be followed.
     fn fits(&self) -> bool {
-        self.problem.sequence.is_none() || self.problem.fits(self.kind, &self.items())
+        self.problem.plain() || self.problem.fits(self.kind, &self.items())
     }
 
     fn items(&self) -> Vec<(u32, u32)> {

@@ -2,6 +2,7 @@
 //! sticks merged, everything in one order whatever order it was typed in.
 
 use super::sequence::Sequence;
+use super::stretches::Stretches;
 
 /// A kind of stick.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -28,12 +29,43 @@ pub struct Problem {
     /// Set where sizes and rooms alone do not say what fits: they then only
     /// say what cannot fit, and this decides the rest.
     pub sequence: Option<Sequence>,
+    /// Set where some stick is cut in several stretches: its room is then
+    /// their sum and only says what cannot fit.
+    pub stretches: Option<Stretches>,
 }
 
 impl Problem {
     /// Whether pieces that fit kind `k` by their sizes truly fit.
     pub fn fits(&self, k: usize, items: &[(u32, u32)]) -> bool {
-        self.sequence.as_ref().is_none_or(|s| s.fits(k, items))
+        match &self.stretches {
+            Some(s) if s.several(k) => s.fits(k, items, &|items, room| self.holds(items, room)),
+            _ => self.sequence.as_ref().is_none_or(|s| s.fits(k, items)),
+        }
+    }
+
+    /// Whether sizes and rooms alone say what fits.
+    pub fn plain(&self) -> bool {
+        self.sequence.is_none() && self.stretches.is_none()
+    }
+
+    /// What goes into each stretch of kind `k`; everything into the only one
+    /// where it has but one.
+    pub fn split(&self, k: usize, items: &[(u32, u32)]) -> Option<Vec<Vec<(u32, u32)>>> {
+        match &self.stretches {
+            Some(s) if s.several(k) => s.split(k, items, &|items, room| self.holds(items, room)),
+            _ => Some(vec![items.to_vec()]),
+        }
+    }
+
+    /// Whether one stretch of this room holds the pieces.
+    fn holds(&self, items: &[(u32, u32)], room: i64) -> bool {
+        match &self.sequence {
+            Some(q) => q.within(items, room),
+            None => {
+                let used = |&(i, n): &(u32, u32)| self.size[i as usize] * i64::from(n);
+                items.iter().map(used).sum::<i64>() <= room
+            }
+        }
     }
 
     /// Drops pieces until the pattern fits, those of least `worth` first.
@@ -53,6 +85,7 @@ impl Problem {
     /// Whether something that did not fit did so only by a doubtful margin.
     pub fn doubtful(&self) -> bool {
         self.sequence.as_ref().is_some_and(|s| s.doubtful.get())
+            || self.stretches.as_ref().is_some_and(|s| s.doubtful.get())
     }
 
     /// Sum of the sizes asked for.

@@ -42,6 +42,11 @@ pub type Laid = (usize, usize);
 impl Sequence {
     /// Whether the pieces (size, how many) fit one stick of kind `k`.
     pub fn fits(&self, k: usize, items: &[(u32, u32)]) -> bool {
+        self.within(items, self.room[k])
+    }
+
+    /// Whether the pieces (size, how many) fit one stretch of this room.
+    pub fn within(&self, items: &[(u32, u32)], room: i64) -> bool {
         let mut counts = vec![0u32; self.ways.len()];
         let mut sum = 0i64;
         let mut pieces = 0i64;
@@ -50,7 +55,7 @@ impl Sequence {
             sum += self.length[i as usize] * i64::from(n);
             pieces += i64::from(n);
         }
-        let over = sum + self.gaps(&counts) - self.room[k];
+        let over = sum + self.gaps(&counts) - room;
         if over > 0 && over <= pieces {
             self.doubtful.set(true);
         }
