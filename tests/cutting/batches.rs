@@ -93,7 +93,7 @@ fn what_keeping_mill_runs_apart_costs_is_told() {
     assert!(
         plan.findings
             .iter()
-            .any(|f| f.code == "mill-runs" && f.text.contains("10.00"))
+            .any(|f| f.code == "mill-runs" && f.text.contains("0.10"))
     );
     let apart = planned(&read(&order(&sticks, &[(6, 0), (6, 1)]).to_string()));
     assert_eq!(apart.cost_cents, 20);
