@@ -1,10 +1,12 @@
 //! Heads: their design and drawing, cut sheet, steps and record.
 
+mod changes;
 mod demo;
 mod forms;
 mod gate;
 mod kinds;
 mod marks;
+mod measures;
 mod model;
 mod orders;
 mod pages;
@@ -25,6 +27,7 @@ use crate::jobs::JobsAssigned;
 use crate::openings::OpeningHeads;
 use crate::web::AppState;
 
+pub use changes::{Decision, FateWord, Kept, NewChange, Touched, touched};
 pub use gate::{Gate, GateKind, Gates};
 pub use kinds::{KINDS, kind};
 pub use marks::{StepMark, step_mark};
@@ -38,6 +41,7 @@ pub use steps::{FirmStep, Illegal, Move, NewStep, Reason, Standing, Step, StepId
 pub use store::{
     Filter, at,
     bench::{as_built, tick, ticks},
+    changes::{decide, of_head as changes_of_head, record as record_changes},
     events, head, is_assigned, list,
     moves::{MoveError, archive, assign, create, measure, redraw, step},
     of_job, of_opening,
@@ -58,7 +62,7 @@ const STEP: &str = "step";
 /// Heads, their sheets and their steps.
 #[must_use]
 pub fn area() -> Area {
-    use pages::{bench, design, firm_steps, list, one, sheet, steps};
+    use pages::{bench, changes, design, firm_steps, list, one, sheet, steps};
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
     let settings = Need::Write(Thing::Firm);
@@ -85,6 +89,7 @@ pub fn area() -> Area {
             Route::post("/heads/{id}/tick", ticks, bench::tick).on(HEAD),
             Route::get("/heads/{id}/bench", ticks, bench::form).on(HEAD),
             Route::post("/heads/{id}/bench", ticks, bench::save).on(HEAD),
+            Route::post("/heads/{id}/piece", ticks, changes::decide).on(HEAD),
             Route::post("/heads/{id}/assign", write, steps::assign).on(HEAD),
             Route::post("/heads/{id}/archive", write, steps::archive).on(HEAD),
             Route::post("/heads/{id}/step", moving, steps::step).on(HEAD),

@@ -1,6 +1,7 @@
 //! The pages of heads: what they share.
 
 pub mod bench;
+pub mod changes;
 pub mod design;
 pub mod firm_steps;
 pub mod list;

@@ -4,10 +4,10 @@ use serde_json::Value;
 
 use super::sheet::Wording;
 use crate::measure::{Length, Unit};
-use crate::openings::{HeadExtent, Surveyed, fit};
+use crate::openings::{HeadExtent, High, Lean, Surveyed, fit};
 use crate::trim::design::{Body, Design, Kind, Saw};
 use crate::trim::sheet::{Finding, Sheet};
-use crate::trim::{Rules, Wrong, solve};
+use crate::trim::{Rules, Wrong, scribe, solve};
 
 /// What the firm's settings give to every sheet.
 #[derive(Debug, Clone, Copy)]
@@ -64,8 +64,41 @@ pub fn findings(
     if let (Some(opening), Some(extent)) = (opening, extent(design)) {
         all.extend(fit(opening, &extent, shop.unit));
     }
+    if let Some(opening) = opening {
+        all.extend(hangs(design, opening, shop));
+    }
     all.sort_by_key(|finding| finding.severity);
     all
+}
+
+/// What an opening out of level or a wall out of plumb asks of the head.
+#[must_use]
+pub fn hangs(design: &Design, opening: &Surveyed, shop: &Shop) -> Vec<Finding> {
+    let (Some(measured), Some(extent)) = (opening.counts(), extent(design)) else {
+        return Vec::new();
+    };
+    let mid = |all: &[Option<Length>]| all.iter().flatten().map(|l| l.inches()).fold(0.0, f64::max);
+    let signed = |size: Option<Length>, up: bool| {
+        let size = size.map_or(0.0, Length::inches);
+        if up { size } else { -size }
+    };
+    let [left, _, right] = measured.heights;
+    let seen = scribe::Opening {
+        width: mid(&measured.widths),
+        height: mid(&measured.heights),
+        rises: signed(measured.level, measured.high == Some(High::Right)),
+        leans: signed(measured.plumb, measured.lean == Some(Lean::Out)),
+        sides: left.zip(right).map(|(l, r)| (l.inches(), r.inches())),
+    };
+    let cap = design.kind.body().and_then(|body| body.cap);
+    let board = extent.board_thickness.inches();
+    let head = scribe::Hangs {
+        span: extent.span.inches(),
+        board: extent.board_height.inches(),
+        whole: extent.needs_above().inches(),
+        out: board + cap.map_or(0.0, |cap| cap.front.inches()),
+    };
+    scribe::advice(&seen, &head, shop.wording.rounding)
 }
 
 /// How far the head reaches; `None` for one given by its runs.

@@ -34,6 +34,7 @@ macro_rules! whole_heads {
 }
 
 pub mod bench;
+pub mod changes;
 pub mod moves;
 pub mod openings;
 pub mod saws;

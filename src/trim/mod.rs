@@ -12,6 +12,7 @@ pub mod kinds;
 pub mod paper;
 pub mod proportion;
 pub mod raked;
+pub mod scribe;
 pub mod section;
 pub mod sheet;
 pub mod solve;

@@ -1,37 +1,45 @@
-//! From the saw and the bench: pieces ticked off, and what the board really
+//! From the saw and the bench: pieces ticked off, and what the head really
 //! measured.
 
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
-use serde_json::{Map, Value};
+use serde_json::Value;
 
-use super::{block, shop};
+use super::changes::{AGREED, NOT_AGREED, carry_over, part, preview};
+use super::{FindingWords, block, finding_words, shop};
 use crate::access::{Me, Post, Start};
+use crate::heads::measures::{self, AskGroup};
 use crate::heads::model::{Head, HeadId};
-use crate::heads::shop::{Shop, read};
-use crate::heads::store::{self, bench, moves};
-use crate::measure::Length;
-use crate::trim::design::{Design, Kind};
-use crate::web::{AppState, Check, Errors, Fields, Form, Page, WebError, html};
-
-/// What may be measured: name, label, and whether it is an angle.
-const MEASURES: [(&str, &str, bool); 5] = [
-    ("left_rake", "Left rake, on the board's top edge", false),
-    ("right_rake", "Right rake, on the board's top edge", false),
-    ("left_foot_degrees", "Left foot: mitre", true),
-    ("peak_degrees", "Peak: mitre", true),
-    ("right_foot_degrees", "Right foot: mitre", true),
-];
+use crate::heads::sheet::drawn;
+use crate::heads::shop::{self as shops, Shop, read, solved};
+use crate::heads::store::{self, bench, moves, openings};
+use crate::trim::draw::{self, Look};
+use crate::trim::sheet::Sheet;
+use crate::web::{AppState, Choice, Errors, Fields, Form, Fragment, Page, Svg, WebError, html};
 
 #[derive(Template)]
 #[template(path = "heads/bench.html")]
 struct BenchPage {
     page: Page,
     form: Form,
-    lengths: Vec<(&'static str, &'static str)>,
-    angles: Vec<(&'static str, &'static str)>,
+    wide: Svg,
+    small: Svg,
+    groups: Vec<AskGroup>,
+    angles: bool,
+    written: Vec<Choice>,
+    /// What solving again comes to, once asked for.
+    result: Option<Outcome>,
+    hangs: Vec<FindingWords>,
+    cut: usize,
+}
+
+/// What the measures come to.
+struct Outcome {
+    findings: Vec<FindingWords>,
+    differs: Vec<(String, String, String)>,
+    touched: Fragment,
 }
 
 /// POST `/heads/{id}/tick`: a piece is cut, or is not after all.
@@ -50,9 +58,8 @@ pub async fn tick(
     })?;
     let done = post.fields.get("do") != "undo";
     let head = store::head(app.db().read(), id).await?;
-    let (_, sheet) =
-        crate::heads::shop::solved(&head.design, head.as_built.as_ref(), &shop(&app).await?)
-            .map_err(WebError::internal)?;
+    let (_, sheet) = solved(&head.design, head.as_built.as_ref(), &shop(&app).await?)
+        .map_err(WebError::internal)?;
     let nth = sheet
         .runs
         .iter()
@@ -74,80 +81,89 @@ pub async fn tick(
 /// GET `/heads/{id}/bench`.
 ///
 /// # Errors
-/// `Missing` for a head whose board is not measured so.
+/// `Missing`, the database's.
 pub async fn form(
     State(app): State<AppState>,
     me: Me,
     Path(id): Path<HeadId>,
 ) -> Result<Response, WebError> {
     let head = store::head(app.db().read(), id).await?;
-    let text = |value: &Value| {
-        value
-            .as_str()
-            .map_or_else(|| value.to_string(), str::to_owned)
-    };
-    let mut fields = Fields::default();
-    for (name, ..) in MEASURES {
-        fields = fields.with_some(
-            name,
-            head.as_built.as_ref().and_then(|b| b.get(name)).map(text),
-        );
-    }
+    let shop = shop(&app).await?;
     let form = me.form(&app, format!("/heads/{id}/bench"))?;
-    let form = form.filled(fields).at_version(head.card.version);
-    page(&app, &me, head, form, StatusCode::OK).await
+    let form = form
+        .filled(measures::fields(&head, &shop))
+        .at_version(head.card.version);
+    page(&app, &me, &head, (form, None), StatusCode::OK).await
 }
 
 async fn page(
     app: &AppState,
     me: &Me,
-    head: Head,
-    form: Form,
+    head: &Head,
+    (form, new): (Form, Option<&Sheet>),
     status: StatusCode,
 ) -> Result<Response, WebError> {
-    let design = read(&head.design, None, &shop(app).await?).map_err(WebError::internal)?;
+    let shop = shop(app).await?;
+    let design = read(&head.design, None, &shop).map_err(WebError::internal)?;
+    let asks = measures::asks(&design, &shop).map_err(WebError::internal)?;
+    let (_, sheet) = solved(&head.design, None, &shop).map_err(WebError::internal)?;
     let id = head.card.id;
     let page = me
-        .page("What the board measures")
+        .page("What the head measures")
         .under(
             format!("/heads/{id}"),
             format!("{} {}", head.card.place.mark, head.card.name),
         )
         .under(format!("/heads/{id}/sheet"), "Cut sheet");
-    let wanted = measures(&design)?;
-    let of = |angle: bool| {
-        wanted
-            .iter()
-            .filter(move |m| m.2 == angle)
-            .map(|m| (m.0, m.1))
-            .collect()
+    let picture = |width_px| {
+        let look = Look {
+            width_px,
+            length: shop.wording.words(),
+        };
+        drawn(&draw::edges(&sheet, &asks, &look))
     };
+    let opening = openings::surveyed(app, head.card.place.opening).await?;
+    let groups = measures::groups(&asks, &shop);
+    let ticks = bench::ticks(app.db().read(), id, head.card.sheet_version).await?;
     let view = BenchPage {
-        page: block(app, &head, page),
-        lengths: of(false),
-        angles: of(true),
+        page: block(app, head, page),
+        wide: picture(900.0),
+        small: picture(340.0),
+        angles: groups.iter().flat_map(|g| &g.asks).any(|ask| !ask.length),
+        written: measures::written_choices(),
+        groups,
+        result: match new {
+            Some(new) => Some(outcome(app, head, &shop, new).await?),
+            None => None,
+        },
+        hangs: finding_words(&shops::hangs(&design, &opening, &shop)),
+        cut: ticks.len(),
         form,
     };
     html(status, &view)
 }
 
-/// What this head's bench form asks for: only a gable's rakes can differ from
-/// the drawing, and a plain peak has no feet.
-fn measures(design: &Design) -> Result<Vec<(&'static str, &'static str, bool)>, WebError> {
-    let Kind::Gable(gable) = &design.kind else {
-        return Err(WebError::Missing);
-    };
-    let feet = gable.wing > Length::ZERO;
-    Ok(MEASURES
-        .into_iter()
-        .filter(|(name, ..)| feet || !name.contains("foot"))
-        .collect())
+async fn outcome(
+    app: &AppState,
+    head: &Head,
+    shop: &Shop,
+    new: &Sheet,
+) -> Result<Outcome, WebError> {
+    let touched = preview(app, head, shop, new).await?;
+    let differs = solved(&head.design, head.as_built.as_ref(), shop)
+        .map(|(_, old)| measures::differs(&old, new, shop))
+        .unwrap_or_default();
+    Ok(Outcome {
+        findings: finding_words(&new.findings),
+        differs,
+        touched: part(touched.as_ref(), shop)?,
+    })
 }
 
-/// POST `/heads/{id}/bench`.
+/// POST `/heads/{id}/bench`: shows what the measures come to, or saves them.
 ///
 /// # Errors
-/// `Missing` for a head whose board is not measured so, the database's.
+/// `Missing`, the database's.
 pub async fn save(
     State(app): State<AppState>,
     me: Me,
@@ -156,19 +172,38 @@ pub async fn save(
 ) -> Result<Response, WebError> {
     let head = store::head(app.db().read(), id).await?;
     let shop = shop(&app).await?;
-    let as_built = match typed(&head, &post.fields, &shop)? {
-        Ok(as_built) => as_built,
+    let again = || post.again(format!("/heads/{id}/bench"));
+    let (as_built, new) = match typed(&head, &post.fields, &shop)? {
+        Ok(read) => read,
         Err(wrong) => {
-            let form = post.again(format!("/heads/{id}/bench")).wrong(wrong);
-            return page(&app, &me, head, form, StatusCode::UNPROCESSABLE_ENTITY).await;
+            let form = again().wrong(wrong);
+            return page(
+                &app,
+                &me,
+                &head,
+                (form, None),
+                StatusCode::UNPROCESSABLE_ENTITY,
+            )
+            .await;
         }
     };
+    if post.fields.get("do") == "look" {
+        return page(&app, &me, &head, (again(), Some(&new)), StatusCode::OK).await;
+    }
     let seen = post.version()?;
+    let touched = preview(&app, &head, &shop, &new).await?;
+    let fresh = head.card.version == seen;
+    if fresh && touched.is_some_and(|t| t.count() > 0) && !post.fields.has(AGREED) {
+        let form = again().wrong(Errors::one(AGREED, NOT_AGREED));
+        let status = StatusCode::UNPROCESSABLE_ENTITY;
+        return page(&app, &me, &head, (form, Some(&new)), status).await;
+    }
     match post.begin(&app, &me).await? {
         Start::Again(reply) => Ok(reply),
         Start::First(mut work) => {
             match moves::measure(&mut work.tx, work.made, (id, seen), as_built.as_ref()).await {
                 Ok(_) => {
+                    carry_over(&mut work, &head, &shop, &new).await?;
                     work.audit("head.measured", "head", id.get(), serde_json::json!({}))
                         .await?;
                     work.done(format!("/heads/{id}/sheet?saved")).await
@@ -185,63 +220,31 @@ pub async fn save(
 
 async fn stale(app: &AppState, me: &Me, id: HeadId, post: &Post) -> Result<Response, WebError> {
     let head = store::head(app.db().read(), id).await?;
-    let text = |value: &Value| {
-        value
-            .as_str()
-            .map_or_else(|| value.to_string(), str::to_owned)
-    };
-    let mut theirs = Fields::default();
-    for (name, ..) in MEASURES {
-        theirs = theirs.with_some(
-            name,
-            head.as_built.as_ref().and_then(|b| b.get(name)).map(text),
-        );
-    }
+    let theirs = measures::fields(&head, &shop(app).await?);
     let form = post
         .again(format!("/heads/{id}/bench"))
         .conflict(theirs, head.card.version);
-    page(app, me, head, form, StatusCode::CONFLICT).await
+    page(app, me, &head, (form, None), StatusCode::CONFLICT).await
 }
 
-/// The measures as the contract's `as_built`; nothing typed: as drawn.
+/// The measures as the contract's `as_built` with the sheet solved from them;
+/// nothing typed: as drawn.
+#[expect(clippy::type_complexity, reason = "read once, by the caller below")]
 fn typed(
     head: &Head,
     fields: &Fields,
     shop: &Shop,
-) -> Result<Result<Option<Value>, Errors>, WebError> {
+) -> Result<Result<(Option<Value>, Sheet), Errors>, WebError> {
     let design = read(&head.design, None, shop).map_err(WebError::internal)?;
-    let mut check = Check::of(fields);
-    let mut built = Map::new();
-    for (name, _, angle) in measures(&design)? {
-        let value = if angle {
-            check.optional(name, |text| {
-                let text = text.trim_end_matches(['°', ' ']);
-                crate::measure::parse_number(text).map(Value::from)
-            })
-        } else {
-            check.optional(name, |text| {
-                Length::parse(text, shop.unit).map(|_| exact(text, shop))
-            })
-        };
-        if let Some(value) = value {
-            built.insert(name.to_owned(), value);
+    let asks = measures::asks(&design, shop).map_err(WebError::internal)?;
+    Ok(measures::typed(&asks, fields, shop).and_then(|built| {
+        let value = (!built.is_empty()).then(|| built.to_json(design.unit));
+        match solved(&head.design, value.as_ref(), shop) {
+            Ok((_, sheet)) => Ok((value, sheet)),
+            Err(wrong) => Err(Errors::one(
+                &measures::field_at(&asks, &wrong.at),
+                format!("This {}.", wrong.what),
+            )),
         }
-    }
-    let value = (!built.is_empty()).then_some(Value::Object(built));
-    if let Err(wrong) = read(&head.design, value.as_ref(), shop) {
-        let field = wrong.at.trim_start_matches("as_built.").to_owned();
-        if !check.failed(&field) {
-            check.fail(&field, format!("This {}.", wrong.what));
-        }
-    }
-    Ok(check.finish(value))
-}
-
-/// A length typed at the bench, with its unit, as the design may be in
-/// another one.
-fn exact(text: &str, shop: &Shop) -> Value {
-    match Length::parse(text, shop.unit) {
-        Ok(length) => Value::from(length.to_string()),
-        Err(_) => Value::from(text),
-    }
+    }))
 }

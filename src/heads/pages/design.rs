@@ -5,16 +5,18 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 
-use super::{FindingWords, finding_words, shop};
+use super::{FindingWords, changes, finding_words, shop};
 use crate::access::{Me, Post, Start};
 use crate::heads::forms::{self, Drawing, Good, GroupView};
-use crate::heads::model::{HeadId, NewHead};
+use crate::heads::model::{Head, HeadId, NewHead};
 use crate::heads::sheet::{Tape, drawn};
+use crate::heads::shop::{Shop, solved};
 use crate::heads::showing::from_json;
-use crate::heads::store::{self, moves};
+use crate::heads::store::{self, bench, moves};
 use crate::heads::typed::{Typed, label_of};
 use crate::heads::{kinds, store::openings};
 use crate::trim::draw::{self, Look};
+use crate::trim::sheet::Sheet;
 use crate::web::{AppState, Choice, Errors, Form, Fragment, Page, Svg, WebError, html, ok};
 
 /// Something wrong with a field, for the list beside the drawing.
@@ -28,6 +30,7 @@ struct Wrong {
 #[derive(Template)]
 #[template(path = "heads/drawn.html")]
 struct Drawn {
+    touched: Fragment,
     elevation: Option<Svg>,
     small: Option<Svg>,
     findings: Vec<FindingWords>,
@@ -42,6 +45,7 @@ struct DesignPage {
     page: Page,
     form: Form,
     draw: String,
+    cut: usize,
     says: &'static str,
     kinds: Vec<Choice>,
     units: Vec<Choice>,
@@ -54,12 +58,8 @@ struct DesignPage {
 
 /// What the form is about.
 enum About {
-    New {
-        opening: i64,
-    },
-    Old {
-        head: Box<crate::heads::model::Head>,
-    },
+    New { opening: i64 },
+    Old { head: Box<Head> },
 }
 
 impl About {
@@ -189,6 +189,17 @@ pub async fn save(
         Err(errors) => return refused(&app, &me, &about, &post, &typed, errors).await,
     };
     let seen = post.version()?;
+    let About::Old { head } = &about else {
+        return Err(WebError::Missing);
+    };
+    let shop = shop(&app).await?;
+    let after = redrawn(head, &good, &shop)?;
+    let touched = changes::preview(&app, head, &shop, &after.sheet).await?;
+    let fresh = head.card.version == seen;
+    if fresh && touched.is_some_and(|t| t.count() > 0) && !post.fields.has(changes::AGREED) {
+        let errors = Errors::one(changes::AGREED, changes::NOT_AGREED);
+        return refused(&app, &me, &about, &post, &typed, errors).await;
+    }
     match post.begin(&app, &me).await? {
         Start::Again(reply) => Ok(reply),
         Start::First(mut work) => {
@@ -202,6 +213,10 @@ pub async fn save(
             .await
             {
                 Ok(version) => {
+                    changes::carry_over(&mut work, head, &shop, &after.sheet).await?;
+                    if after.forget {
+                        moves::forget(&mut work.tx, work.made, (id, version)).await?;
+                    }
                     let detail = serde_json::json!({ "version": version });
                     work.audit("head.redrawn", "head", id.get(), detail).await?;
                     work.done(format!("/heads/{id}?saved")).await
@@ -214,6 +229,27 @@ pub async fn save(
             }
         }
     }
+}
+
+/// The sheet of a head once it is redrawn.
+struct After {
+    sheet: Sheet,
+    /// What the bench measured does not belong to the new design.
+    forget: bool,
+}
+
+fn redrawn(head: &Head, good: &Good, shop: &Shop) -> Result<After, WebError> {
+    if let Ok((_, sheet)) = solved(&good.design, head.as_built.as_ref(), shop) {
+        return Ok(After {
+            sheet,
+            forget: false,
+        });
+    }
+    let (_, sheet) = solved(&good.design, None, shop).map_err(WebError::internal)?;
+    Ok(After {
+        sheet,
+        forget: head.as_built.is_some(),
+    })
 }
 
 /// The form again, what another saved meanwhile beside each field.
@@ -327,10 +363,17 @@ async fn drawn_part(app: &AppState, about: &About, typed: &Typed) -> Result<Draw
     let surveyed = openings::surveyed(app, about.opening()).await?;
     let shop = shop(app).await?;
     let (_, drawing) = forms::read(typed, Some(&surveyed), &shop);
-    Ok(drawn_of(&drawing, typed, &shop))
+    let mut view = drawn_of(&drawing, typed, &shop);
+    if let (About::Old { head }, Some((design, sheet))) = (about, &drawing.solved) {
+        let built = solved(&design.to_json(), head.as_built.as_ref(), &shop).ok();
+        let sheet = built.as_ref().map_or(sheet, |(_, sheet)| sheet);
+        let touched = changes::preview(app, head, &shop, sheet).await?;
+        view.touched = changes::part(touched.as_ref(), &shop)?;
+    }
+    Ok(view)
 }
 
-fn drawn_of(drawing: &Drawing, typed: &Typed, shop: &crate::heads::shop::Shop) -> Drawn {
+fn drawn_of(drawing: &Drawing, typed: &Typed, shop: &Shop) -> Drawn {
     let look = |width_px| Look {
         width_px,
         length: shop.wording.words(),
@@ -346,6 +389,7 @@ fn drawn_of(drawing: &Drawing, typed: &Typed, shop: &crate::heads::shop::Shop) -
         words: words.to_owned(),
     });
     Drawn {
+        touched: Fragment::default(),
         elevation: sheet.map(|s| drawn(&draw::elevation(s, &look(900.0)))),
         small: sheet.map(|s| drawn(&draw::elevation(s, &look(360.0)))),
         findings: finding_words(&drawing.findings),
@@ -388,7 +432,15 @@ async fn page(
             super::block(app, head, page)
         }
     };
+    let cut = match about {
+        About::New { .. } => 0,
+        About::Old { head } => {
+            let (id, version) = (head.card.id, head.card.sheet_version);
+            bench::ticks(app.db().read(), id, version).await?.len()
+        }
+    };
     let view = DesignPage {
+        cut,
         draw: format!("{}/draw", about.action()),
         says: kind.map_or("", |k| k.says),
         kinds: forms::kind_choices(),

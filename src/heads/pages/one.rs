@@ -8,7 +8,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 
 use super::step_forms::{Forms, StepForms};
-use super::{FindingWords, block, finding_words, may_write, shop};
+use super::{FindingWords, block, changes, finding_words, may_write, shop};
 use crate::access::{Me, Thing};
 use crate::heads::gate::Gates;
 use crate::heads::marks::{StepMark, step_mark};
@@ -20,7 +20,7 @@ use crate::heads::showing::differences;
 use crate::heads::steps::{Standing, Steps};
 use crate::heads::store::{self, openings};
 use crate::trim::draw::{self, Look};
-use crate::web::{AppState, Errors, Form, Page, Svg, WebError, html};
+use crate::web::{AppState, Errors, Form, Fragment, Page, Svg, WebError, html};
 
 /// A step of the track.
 struct TrackStep {
@@ -61,6 +61,7 @@ struct OnePage {
     may_design: bool,
     may_bench: bool,
     pieces: usize,
+    cut_pieces: Fragment,
 }
 
 /// GET `/heads/{id}`.
@@ -128,6 +129,11 @@ pub async fn show(
         format!("/openings/{}", head.card.place.opening),
         head.card.place.mark.as_str(),
     );
+    let may_bench = may_write(app, me, Thing::Ticks, id).await?;
+    let decide = may_bench
+        .then(|| me.form(app, format!("/heads/{id}/piece")))
+        .transpose()?;
+    let cut_pieces = changes::decide_part(app, id, decide, &shop).await?;
     let view = OnePage {
         page: block(app, &head, page),
         mark: step_mark(&steps, head.card.step, head.card.held.is_some()),
@@ -150,7 +156,8 @@ pub async fn show(
         again: store::undo::to_make_again(pool, id, head.card.sheet_version).await?,
         undo: undo(app, me, &head).await?,
         may_design: may_write(app, me, Thing::Heads, id).await?,
-        may_bench: may_write(app, me, Thing::Ticks, id).await?,
+        may_bench,
+        cut_pieces,
         pieces: labels.len(),
         head,
     };

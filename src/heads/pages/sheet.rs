@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
 
-use super::{FindingWords, block, finding_words, may_write, shop};
+use super::{FindingWords, block, changes, finding_words, may_write, shop};
 use crate::access::{Me, Thing};
 use crate::heads::model::{Head, HeadId};
 use crate::heads::orders::{OrderWords, ordered};
@@ -37,6 +37,7 @@ struct SheetPage {
     gang: OrderWords,
     ticks: Option<Form>,
     may_bench: bool,
+    waiting: i64,
     pieces: usize,
     done: usize,
 }
@@ -98,7 +99,8 @@ pub async fn page(
         ticks: may_bench
             .then(|| me.form(&app, format!("/heads/{id}/tick")))
             .transpose()?,
-        may_bench: may_bench && matches!(design.kind, Kind::Gable(_)),
+        may_bench,
+        waiting: changes::waiting(&app, id).await?,
         pieces: words.runs.iter().map(|run| run.rows.len()).sum(),
         done: count,
         sheet: words,

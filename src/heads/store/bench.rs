@@ -1,7 +1,7 @@
 //! Facts from the saw and the bench: ticks and as-built measures.
 
 use serde_json::Value;
-use sqlx::{FromRow, SqlitePool};
+use sqlx::{FromRow, SqliteConnection, SqlitePool};
 
 use crate::access::Made;
 use crate::db::{Stamp, StoreError, Tx};
@@ -43,6 +43,31 @@ pub async fn ticks(
     id: HeadId,
     sheet_version: i64,
 ) -> Result<Vec<Tick>, StoreError> {
+    let mut conn = pool.acquire().await?;
+    ticks_in(&mut conn, id, sheet_version).await
+}
+
+/// The version of a head's sheet, inside a transaction.
+///
+/// # Errors
+/// `Missing`, the database's.
+pub async fn sheet_version(conn: &mut SqliteConnection, id: HeadId) -> Result<i64, StoreError> {
+    let found: Option<i64> = sqlx::query_scalar("SELECT sheet_version FROM head WHERE id = ?")
+        .bind(id.get())
+        .fetch_optional(conn)
+        .await?;
+    found.ok_or(StoreError::Missing("head"))
+}
+
+/// As [`ticks`], inside a transaction.
+///
+/// # Errors
+/// The database's.
+pub async fn ticks_in(
+    conn: &mut SqliteConnection,
+    id: HeadId,
+    sheet_version: i64,
+) -> Result<Vec<Tick>, StoreError> {
     let rows: Vec<TickRow> = sqlx::query_as(
         "SELECT t.label, user.name AS who, t.created_at FROM piece_tick t
          LEFT JOIN user ON user.id = t.created_by
@@ -53,7 +78,7 @@ pub async fn ticks(
     )
     .bind(id.get())
     .bind(sheet_version)
-    .fetch_all(pool)
+    .fetch_all(conn)
     .await?;
     let tick = |row: TickRow| Tick {
         label: row.label,

@@ -335,6 +335,31 @@ pub async fn archive(
     Ok(version)
 }
 
+/// Lets go of what the bench measured, as the new design has no place for it.
+/// The sheet is that of the redrawing in the same transaction.
+///
+/// # Errors
+/// The database's.
+pub async fn forget(
+    tx: &mut Tx,
+    made: Made,
+    (id, version): (HeadId, i64),
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO measured (created_at, created_by, head_id, as_built) VALUES (?, ?, ?, 'null')",
+    )
+    .bind(made.at.millis())
+    .bind(made.user())
+    .bind(id.get())
+    .execute(&mut **tx)
+    .await?;
+    let said = Said {
+        new: Some("null"),
+        ..Said::default()
+    };
+    write_down(tx, made, (id, version), What::Measured, said).await
+}
+
 /// Writes down what the bench measured: the sheet is another one from here.
 /// `None` goes back to the design as drawn. Gives the new version.
 ///

@@ -7,6 +7,7 @@ mod cut;
 mod cut_top;
 mod cut_views;
 mod dims;
+mod edges;
 mod elevation;
 mod held;
 mod moulding;
@@ -20,6 +21,7 @@ mod svg;
 
 pub use board::board;
 pub use cut::{CutLook, End, FarEnd, cut_picture};
+pub use edges::edges;
 pub use elevation::elevation;
 pub use moulding::{Seen, moulding, ripped, small};
 pub use plan::plan;
