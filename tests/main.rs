@@ -6,6 +6,7 @@ mod browser;
 mod clients;
 mod cutting;
 mod db;
+mod firm;
 mod heads;
 mod jobs;
 mod measure;

@@ -4,7 +4,7 @@ use crate::access::{Person, Role};
 use crate::measure::{Length, Rounding, Unit};
 use crate::web::{Check, Errors, Fields, FirmBasics};
 
-use super::{Firm, Saw};
+use super::Firm;
 
 /// Name and telephone of a profile.
 ///
@@ -53,7 +53,12 @@ pub fn invite(fields: &Fields) -> Result<(String, Role), Errors> {
 }
 
 /// A length of more than nothing, at most `most`.
-fn length(check: &mut Check<'_>, field: &str, unit: Unit, most: Length) -> Option<Length> {
+pub(super) fn length(
+    check: &mut Check<'_>,
+    field: &str,
+    unit: Unit,
+    most: Length,
+) -> Option<Length> {
     let found = check.parse(field, |typed| Length::parse(typed, unit))?;
     if found > Length::ZERO && found <= most {
         return Some(found);
@@ -65,10 +70,9 @@ fn length(check: &mut Check<'_>, field: &str, unit: Unit, most: Length) -> Optio
     None
 }
 
-const HALF_FOOT: Length = Length::from_nanometres(152_400_000);
 const THREE_FEET: Length = Length::from_nanometres(914_400_000);
 
-/// The firm's settings and its saw.
+/// The firm's settings.
 ///
 /// # Errors
 /// What is wrong, field by field.
@@ -92,7 +96,6 @@ pub fn firm(fields: &Fields, version: i64) -> Result<Firm, Errors> {
         Unit::Inch
     };
     let short_piece = length(&mut check, "short_piece", unit, THREE_FEET);
-    let saw = saw(&mut check, unit);
     let whole = (|| {
         let basics = FirmBasics {
             name,
@@ -101,39 +104,14 @@ pub fn firm(fields: &Fields, version: i64) -> Result<Firm, Errors> {
             rounding: rounding?,
             short_piece: short_piece?,
         };
-        Some(Firm {
-            basics,
-            saw: saw?,
-            version,
-        })
+        Some(Firm { basics, version })
     })();
     check.finish_some(whole)
 }
 
-fn saw(check: &mut Check<'_>, unit: Unit) -> Option<Saw> {
-    let name = check.line("saw_name", 80);
-    let swing_left = check.number("swing_left", 0.0..=70.0);
-    let swing_right = check.number("swing_right", 0.0..=70.0);
-    let tilt_left = check.number("tilt_left", 0.0..=60.0);
-    let tilt_right = check.number("tilt_right", 0.0..=60.0);
-    let max_height = length(check, "max_height", unit, THREE_FEET);
-    let max_depth = length(check, "max_depth", unit, THREE_FEET);
-    let kerf = length(check, "kerf", unit, HALF_FOOT);
-    Some(Saw {
-        name,
-        swing_left: swing_left?,
-        swing_right: swing_right?,
-        tilt_left: tilt_left?,
-        tilt_right: tilt_right?,
-        max_height: max_height?,
-        max_depth: max_depth?,
-        kerf: kerf?,
-    })
-}
-
 /// The settings as their own form's fields.
 pub fn firm_fields(firm: &Firm) -> Fields {
-    let (basics, saw) = (&firm.basics, &firm.saw);
+    let basics = &firm.basics;
     let rounding = match basics.rounding {
         Rounding::Sixteenth => "16",
         Rounding::ThirtySecond => "32",
@@ -144,12 +122,4 @@ pub fn firm_fields(firm: &Firm) -> Fields {
         .with("zone", basics.zone.name())
         .with("rounding", rounding)
         .with("short_piece", basics.short_piece.exact(basics.unit))
-        .with("saw_name", &saw.name)
-        .with("swing_left", saw.swing_left)
-        .with("swing_right", saw.swing_right)
-        .with("tilt_left", saw.tilt_left)
-        .with("tilt_right", saw.tilt_right)
-        .with("max_height", saw.max_height.exact(basics.unit))
-        .with("max_depth", saw.max_depth.exact(basics.unit))
-        .with("kerf", saw.kerf.exact(basics.unit))
 }

@@ -1,26 +1,39 @@
-//! The firm itself: settings, saw, people, one's own profile.
+//! The firm itself: settings, saws, people, one's own profile.
 
 mod forms;
 mod model;
 mod pages;
+mod saws;
 mod store;
 
 use crate::access::{Area, Kind, Nav, Need, Route, Thing, Ties};
 
-pub use model::{Firm, Saw};
+pub use model::Firm;
+pub use saws::{
+    Saw, SawFacts, SawId, TestCut, add_saw, add_test, archive_saw, change_saw, counting,
+    make_usual, saw, saw_of, saws, tests_of, usual_saw, work_at,
+};
 pub use store::{basics, firm, save};
 
-/// Profile, people, settings, what was done.
+/// Profile, people, settings, saws, what was done.
 #[must_use]
 pub fn area() -> Area {
     Area {
         routes: routes(),
         kinds: kinds(),
-        nav: vec![Nav {
-            href: "/firm",
-            word: "Firm",
-            need: Need::Read(Thing::Firm),
-        }],
+        nav: vec![
+            Nav {
+                href: "/firm/saws",
+                word: "Saws",
+                need: Need::Read(Thing::Heads),
+            },
+            Nav {
+                href: "/firm",
+                word: "Firm",
+                need: Need::Read(Thing::Firm),
+            },
+        ],
+        seed: Some(saws::seed::seed),
         ..Area::default()
     }
 }
@@ -28,7 +41,7 @@ pub fn area() -> Area {
 fn routes() -> Vec<Route> {
     use pages::{people, person, profile, settings};
     let (read, write) = (Need::Read(Thing::Firm), Need::Write(Thing::Firm));
-    vec![
+    let mut routes = vec![
         Route::get("/firm", read, settings::index),
         Route::get("/firm/record", read, settings::record),
         Route::get("/firm/settings", write, settings::form).fresh(),
@@ -58,7 +71,9 @@ fn routes() -> Vec<Route> {
             Need::SignedIn,
             profile::end_session,
         ),
-    ]
+    ];
+    routes.extend(saws::routes());
+    routes
 }
 
 fn kinds() -> Vec<Kind> {
@@ -84,5 +99,6 @@ fn kinds() -> Vec<Kind> {
                 })
             },
         },
+        saws::kind(),
     ]
 }

@@ -6,7 +6,7 @@ use crate::db::{StoreError, Tx};
 use crate::measure::{Length, Rounding, Unit};
 use crate::web::FirmBasics;
 
-use super::{Firm, Saw};
+use super::Firm;
 
 #[derive(sqlx::FromRow)]
 struct Row {
@@ -16,35 +16,6 @@ struct Row {
     fraction: i64,
     short_piece_nm: i64,
     version: i64,
-    #[sqlx(flatten)]
-    saw: SawRow,
-}
-
-#[derive(sqlx::FromRow)]
-struct SawRow {
-    saw_name: String,
-    swing_left_deg: f64,
-    swing_right_deg: f64,
-    tilt_left_deg: f64,
-    tilt_right_deg: f64,
-    max_height_nm: i64,
-    max_depth_nm: i64,
-    kerf_nm: i64,
-}
-
-impl From<SawRow> for Saw {
-    fn from(row: SawRow) -> Self {
-        Self {
-            name: row.saw_name,
-            swing_left: row.swing_left_deg,
-            swing_right: row.swing_right_deg,
-            tilt_left: row.tilt_left_deg,
-            tilt_right: row.tilt_right_deg,
-            max_height: Length::from_nanometres(row.max_height_nm),
-            max_depth: Length::from_nanometres(row.max_depth_nm),
-            kerf: Length::from_nanometres(row.kerf_nm),
-        }
-    }
 }
 
 impl TryFrom<Row> for Firm {
@@ -71,7 +42,6 @@ impl TryFrom<Row> for Firm {
         };
         Ok(Self {
             basics,
-            saw: row.saw.into(),
             version: row.version,
         })
     }
@@ -83,10 +53,7 @@ impl TryFrom<Row> for Firm {
 /// A stored value that no longer parses; the database's.
 pub async fn firm(pool: &SqlitePool) -> Result<Firm, StoreError> {
     sqlx::query_as::<_, Row>(
-        "SELECT firm.name, firm.zone, firm.unit, firm.fraction, firm.short_piece_nm, firm.version,
-                saw.name AS saw_name, saw.swing_left_deg, saw.swing_right_deg, saw.tilt_left_deg,
-                saw.tilt_right_deg, saw.max_height_nm, saw.max_depth_nm, saw.kerf_nm
-         FROM firm JOIN saw ON saw.id = firm.saw_id WHERE firm.id = 1",
+        "SELECT name, zone, unit, fraction, short_piece_nm, version FROM firm WHERE id = 1",
     )
     .fetch_one(pool)
     .await?
@@ -101,7 +68,7 @@ pub async fn basics(pool: &SqlitePool) -> Result<FirmBasics, StoreError> {
     Ok(firm(pool).await?.basics)
 }
 
-/// Saves the settings and the saw at `new.version`.
+/// Saves the settings at `new.version`.
 ///
 /// # Errors
 /// `Stale` if the version moved on; the database's.
@@ -126,22 +93,6 @@ pub async fn save(tx: &mut Tx, new: &Firm) -> Result<(), StoreError> {
     if done.rows_affected() != 1 {
         return Err(StoreError::Stale("firm's settings"));
     }
-    sqlx::query(
-        "UPDATE saw SET name = ?, swing_left_deg = ?, swing_right_deg = ?, tilt_left_deg = ?,
-                tilt_right_deg = ?, max_height_nm = ?, max_depth_nm = ?, kerf_nm = ?,
-                version = version + 1
-         WHERE id = (SELECT saw_id FROM firm WHERE id = 1)",
-    )
-    .bind(&new.saw.name)
-    .bind(new.saw.swing_left)
-    .bind(new.saw.swing_right)
-    .bind(new.saw.tilt_left)
-    .bind(new.saw.tilt_right)
-    .bind(new.saw.max_height.nanometres())
-    .bind(new.saw.max_depth.nanometres())
-    .bind(new.saw.kerf.nanometres())
-    .execute(&mut **tx)
-    .await?;
     Ok(())
 }
 

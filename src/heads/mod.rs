@@ -2,6 +2,7 @@
 
 mod changes;
 mod demo;
+mod dials;
 mod forms;
 mod gate;
 mod kinds;
@@ -28,6 +29,7 @@ use crate::openings::OpeningHeads;
 use crate::web::AppState;
 
 pub use changes::{Decision, FateWord, Kept, NewChange, Touched, touched};
+pub use dials::{Dialled, Dials};
 pub use gate::{Gate, GateKind, Gates};
 pub use kinds::{KINDS, kind};
 pub use marks::{StepMark, step_mark};
@@ -62,7 +64,7 @@ const STEP: &str = "step";
 /// Heads, their sheets and their steps.
 #[must_use]
 pub fn area() -> Area {
-    use pages::{bench, changes, design, firm_steps, list, one, sheet, steps};
+    use pages::{bench, changes, design, firm_steps, gang, list, one, sheet, steps};
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
     let settings = Need::Write(Thing::Firm);
@@ -75,6 +77,7 @@ pub fn area() -> Area {
             Route::get("/heads/steps/{id}", settings, firm_steps::edit).on(STEP),
             Route::post("/heads/steps/{id}", settings, firm_steps::save).on(STEP),
             Route::post("/heads/steps/{id}/retire", settings, firm_steps::retire).on(STEP),
+            Route::get("/heads/gang", sheets, gang::page),
             Route::get("/heads/new/{opening}", write, design::new).about("opening", "opening"),
             Route::post("/heads/new/{opening}", write, design::create).about("opening", "opening"),
             Route::post("/heads/new/{opening}/draw", write, design::draw_new)

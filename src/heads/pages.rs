@@ -4,6 +4,7 @@ pub mod bench;
 pub mod changes;
 pub mod design;
 pub mod firm_steps;
+pub mod gang;
 pub mod list;
 pub mod one;
 pub mod sheet;

@@ -4,9 +4,13 @@
 //! show the same words. Nothing is computed twice: lengths, angles and holds
 //! are the engine's, worded by the trade's words.
 
+use super::dials::Dials;
 use crate::measure::Rounding;
+use crate::trim::design::Saw;
 use crate::trim::draw::{self, CutLook, End, LengthWords, Look, SvgOptions, svg};
-use crate::trim::sheet::{Board, Cut, Piece, SectionPoint, Sheet, SolvedRun};
+use crate::trim::joint::{Errors, Opening, exterior_grade, openings};
+use crate::trim::sheet::{Board, Piece, SectionPoint, Setting, Sheet, SolvedRun};
+use crate::trim::solve::{Side, ways};
 use crate::trim::words;
 use crate::web::Svg;
 
@@ -92,7 +96,7 @@ pub struct CutWords {
     /// `tilt left 33.9°`, or empty where the blade stands upright.
     pub tilt: String,
     /// How the stock lies, in full.
-    pub hold: &'static str,
+    pub hold: String,
     /// `long point`.
     pub point: &'static str,
     /// What the end meets.
@@ -101,6 +105,10 @@ pub struct CutWords {
     pub mate: Option<String>,
     /// The arris the tape hooks on.
     pub hook: String,
+    /// The other ways to hold sprung crown at this saw.
+    pub others: Vec<String>,
+    /// What to set on the scale where it is out, and why.
+    pub dial: Vec<String>,
     /// The gap a quarter of a degree opens, in words; empty at a free end.
     pub gap: String,
     /// The picture of the cut.
@@ -171,6 +179,8 @@ pub struct SheetWords {
     pub plan: Option<Svg>,
     /// The runs.
     pub runs: Vec<RunWords>,
+    /// The joints, in the order of the pieces.
+    pub joints: Vec<JointWords>,
     /// The boards.
     pub boards: Vec<BoardWords>,
     /// Whether any piece is too short to hold.
@@ -181,16 +191,28 @@ pub struct SheetWords {
 
 /// The sheet in words and pictures.
 #[must_use]
-pub fn worded(sheet: &Sheet, wording: &Wording) -> SheetWords {
+pub fn worded(sheet: &Sheet, wording: &Wording, dials: &Dials) -> SheetWords {
     let mut runs: Vec<RunWords> = sheet
         .runs
         .iter()
-        .map(|run| run_words(run, wording))
+        .map(|run| run_words(run, wording, dials))
         .collect();
     for (nth, row) in runs.iter_mut().flat_map(|run| &mut run.rows).enumerate() {
         row.nth = nth + 1;
     }
+    let opened = openings(sheet, &Errors::default());
+    for row in runs.iter_mut().flat_map(|run| &mut run.rows) {
+        for opening in &opened {
+            let gap = || gap_words(opening.by_angle());
+            if opening.piece == row.label {
+                row.right.gap = gap();
+            } else if opening.mate == row.label {
+                row.left.gap = gap();
+            }
+        }
+    }
     SheetWords {
+        joints: opened.iter().map(|o| joint_words(o, wording)).collect(),
         elevation: drawn(&draw::elevation(sheet, &wording.look(1100.0))),
         elevation_small: drawn(&draw::elevation(sheet, &wording.look(360.0))),
         plan: draw::plan(sheet, &wording.look(360.0)).map(|scene| drawn(&scene)),
@@ -207,19 +229,19 @@ pub fn drawn(scene: &draw::Scene) -> Svg {
     Svg::drawn(svg(scene, &SvgOptions::default()))
 }
 
-fn run_words(run: &SolvedRun, wording: &Wording) -> RunWords {
+fn run_words(run: &SolvedRun, wording: &Wording, dials: &Dials) -> RunWords {
     RunWords {
         name: run.name.clone(),
         section: drawn(&draw::section(run, &wording.look(360.0))),
         rows: run
             .pieces
             .iter()
-            .map(|piece| row(run, piece, wording))
+            .map(|piece| row(run, piece, wording, dials))
             .collect(),
     }
 }
 
-fn row(run: &SolvedRun, piece: &Piece, wording: &Wording) -> PieceRow {
+fn row(run: &SolvedRun, piece: &Piece, wording: &Wording, dials: &Dials) -> PieceRow {
     PieceRow {
         label: piece.label.clone(),
         tape: wording.tape(piece.tape),
@@ -227,22 +249,29 @@ fn row(run: &SolvedRun, piece: &Piece, wording: &Wording) -> PieceRow {
         longer: wording.rounding.text(piece.overall) != wording.rounding.text(piece.tape),
         least: wording.tape(piece.shortest),
         short: piece.overall < wording.short,
-        left: cut_words(run, piece, End::Left, wording),
-        right: cut_words(run, piece, End::Right, wording),
+        left: cut_words(run, (piece, End::Left), wording, dials),
+        right: cut_words(run, (piece, End::Right), wording, dials),
         nth: 0,
         done: None,
         again: None,
     }
 }
 
-fn cut_words(run: &SolvedRun, piece: &Piece, end: End, wording: &Wording) -> CutWords {
+fn cut_words(
+    run: &SolvedRun,
+    (piece, end): (&Piece, End),
+    wording: &Wording,
+    dials: &Dials,
+) -> CutWords {
     let cut = match end {
         End::Left => &piece.left,
         End::Right => &piece.right,
     };
+    let dialled = dials.of(&cut.setting);
     let look = CutLook {
         kerf: wording.kerf,
         length: wording.words(),
+        dial: Some((dialled.swing, dialled.tilt)),
         ..CutLook::PHONE
     };
     let tilted = !words::shows_as_zero(cut.setting.tilt);
@@ -253,18 +282,49 @@ fn cut_words(run: &SolvedRun, piece: &Piece, end: End, wording: &Wording) -> Cut
         } else {
             String::new()
         },
-        hold: words::hold_words(cut.setting.hold),
+        hold: words::lay_words(&cut.setting),
         point: words::point_words(cut.point),
         joint: words::joint_words(cut.joint),
         mate: cut.mate.clone(),
         hook: hook_words(cut.hook, &run.section),
-        gap: cut
-            .mate
-            .as_ref()
-            .map(|_| gap_words(run, piece, cut))
-            .unwrap_or_default(),
+        gap: String::new(),
         picture: drawn(&draw::cut_picture(run, piece, end, &look)),
+        dial: dialled.words,
+        others: Vec::new(),
     }
+}
+
+/// Puts beside each cut of sprung crown the other ways that the saw can hold
+/// it: flat on its back, or standing in its spring angle.
+pub fn other_ways(sheet: &Sheet, saw: &Saw, said: &mut SheetWords) {
+    for (run, words) in sheet.runs.iter().zip(&mut said.runs) {
+        if run.spring.is_none() {
+            continue;
+        }
+        for (piece, row) in run.pieces.iter().zip(&mut words.rows) {
+            for (side, cut, words) in [
+                (Side::Left, &piece.left, &mut row.left),
+                (Side::Right, &piece.right, &mut row.right),
+            ] {
+                let all = ways(run, piece, side, saw).into_iter();
+                let others = all.filter(|way| way.hold != cut.setting.hold);
+                words.others = others.map(|way| way_words(&way)).collect();
+            }
+        }
+    }
+}
+
+fn way_words(way: &Setting) -> String {
+    let tilt = if words::shows_as_zero(way.tilt) {
+        "no tilt".to_owned()
+    } else {
+        words::tilt_words(way.tilt)
+    };
+    format!(
+        "{}: {}, {tilt}",
+        words::lay_short(way),
+        words::swing_words(way.swing)
+    )
 }
 
 /// Which arris the tape hooks on, told by where it lies on the section.
@@ -295,22 +355,37 @@ fn hook_words(hook: SectionPoint, section: &[SectionPoint]) -> String {
     format!("{across} {out}")
 }
 
-/// What an error of a quarter of a degree in each mate opens, in thousandths
-/// of an inch and millimetres: the joint's width × 2·tan δ.
-fn gap_words(run: &SolvedRun, piece: &Piece, cut: &Cut) -> String {
-    let place = |p: &SectionPoint| {
-        let along = cut.per_u * p.u + cut.per_v * p.v;
-        piece.leg.n * p.u + piece.leg.b * p.v + piece.leg.d * along
-    };
-    let corners: Vec<_> = run.section.iter().map(place).collect();
-    let mut width: f64 = 0.0;
-    for a in &corners {
-        for b in &corners {
-            width = width.max((*a - *b).length());
-        }
-    }
-    let gap = width * 2.0 * 0.25_f64.to_radians().tan();
+/// A gap in thousandths of an inch and in millimetres.
+fn gap_words(gap: f64) -> String {
     format!("{gap:.3} in ({:.1} mm)", gap * 25.4)
+}
+
+/// One joint and what an error opens it by.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct JointWords {
+    /// The piece left of it.
+    pub piece: String,
+    /// Its mate.
+    pub mate: String,
+    /// Width of the joint's face.
+    pub face: Tape,
+    /// What a quarter of a degree opens, swing or tilt, whichever is more.
+    pub by_angle: String,
+    /// What 1/32 in off one of the two opens.
+    pub by_length: String,
+    /// The finest exterior grade that the quarter degree's gap meets.
+    pub grade: &'static str,
+}
+
+fn joint_words(opening: &Opening, wording: &Wording) -> JointWords {
+    JointWords {
+        piece: opening.piece.clone(),
+        mate: opening.mate.clone(),
+        face: wording.tape(opening.face),
+        by_angle: gap_words(opening.by_angle()),
+        by_length: gap_words(opening.by_length),
+        grade: exterior_grade(opening.by_angle()).map_or("past every grade", |grade| grade.name),
+    }
 }
 
 /// The boards, those of one outline and thickness said once.

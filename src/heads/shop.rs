@@ -3,21 +3,39 @@
 use serde_json::Value;
 
 use super::sheet::Wording;
+use crate::firm;
 use crate::measure::{Length, Unit};
 use crate::openings::{HeadExtent, High, Lean, Surveyed, fit};
 use crate::trim::design::{Body, Design, Kind, Saw};
 use crate::trim::sheet::{Finding, Sheet};
 use crate::trim::{Rules, Wrong, scribe, solve};
+use crate::web::FirmBasics;
 
 /// What the firm's settings give to every sheet.
 #[derive(Debug, Clone, Copy)]
 pub struct Shop {
-    /// Limits of the firm's saw.
+    /// Limits of the saw that the sheet is for.
     pub saw: Saw,
     /// How lengths are worded.
     pub wording: Wording,
     /// The unit of lengths typed without one.
     pub unit: Unit,
+}
+
+impl Shop {
+    /// What a sheet at this saw is made with.
+    #[must_use]
+    pub fn at(saw: &firm::Saw, basics: &FirmBasics) -> Self {
+        Self {
+            saw: saw.facts.limits(),
+            wording: Wording {
+                rounding: basics.rounding,
+                short: basics.short_piece.inches(),
+                kerf: saw.facts.kerf.inches(),
+            },
+            unit: basics.unit,
+        }
+    }
 }
 
 /// A design read, with the shop's saw and the bench's measures in it.

@@ -86,7 +86,7 @@ impl Growth {
 /// Growth of the gap by swing and by tilt for one cut; `None` for a plane
 /// that lies flat on the bed.
 fn growths(cut: &Cut, leg: &Leg, spring: f64) -> Option<(Growth, Growth)> {
-    let frame = SawFrame::new(cut.setting.hold, spring);
+    let frame = SawFrame::of(&cut.setting, spring);
     let q = frame.turn(leg, cut.plane);
     let swing = Vector::Z.cross(q);
     let tilt = (Vector::Z - q * q.z).unit()?;

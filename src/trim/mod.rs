@@ -6,6 +6,7 @@ pub mod built;
 pub mod change;
 pub mod contract;
 pub mod design;
+pub mod dial;
 pub mod draw;
 pub mod joint;
 pub mod kinds;

@@ -193,6 +193,20 @@ pub struct Setting {
     pub swing: f64,
     /// Radians from upright; positive when the blade's top leans left.
     pub tilt: f64,
+    /// Where the stock stands square to the fence against a block, the long
+    /// part towards the operator: the block's side of the stock. `None`: the
+    /// stock lies along the fence.
+    pub block: Option<Block>,
+}
+
+/// On which side of the stock a block stands, for the operator. What is said
+/// of the fence in the words of a hold is then true of the block.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Block {
+    /// To the operator's left.
+    Left,
+    /// To the operator's right.
+    Right,
 }
 
 /// How the stock lies on the saw. The saw's frame: X right along the fence,
@@ -211,6 +225,22 @@ pub enum Hold {
     SprungFlat,
     /// The same turned end for end, lower edge to the fence.
     SprungFlatTurned,
+    /// Back on the bed, turned end for end, lower edge to the fence.
+    FlatTurned,
+    /// Sprung crown upside down, standing in its spring angle between fence
+    /// and bed: wall edge to the fence, cap edge on the bed.
+    SprungNested,
+}
+
+impl Hold {
+    /// Whether only sprung crown lies so.
+    #[must_use]
+    pub const fn is_sprung(self) -> bool {
+        matches!(
+            self,
+            Self::SprungFlat | Self::SprungFlatTurned | Self::SprungNested
+        )
+    }
 }
 
 /// Something that a person must know about a head.

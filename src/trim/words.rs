@@ -1,7 +1,7 @@
 //! The trade's words for holds, saw settings, points and lengths, in one
 //! place, so that page, table and picture agree.
 
-use super::sheet::{Hold, Joint, PointKind};
+use super::sheet::{Block, Hold, Joint, PointKind, Setting};
 use crate::measure::Rounding;
 
 /// How the stock lies on the saw, in full.
@@ -21,6 +21,11 @@ pub const fn hold_words(hold: Hold) -> &'static str {
         Hold::SprungFlatTurned => {
             "sprung, on its back, turned end for end: lower edge to the fence"
         }
+        Hold::FlatTurned => "on its back, turned end for end: lower edge to the fence",
+        Hold::SprungNested => {
+            "sprung, standing in its spring angle, upside down: wall edge to the fence, \
+             cap edge on the bed"
+        }
     }
 }
 
@@ -34,6 +39,53 @@ pub const fn hold_short(hold: Hold) -> &'static str {
         Hold::Inverted => "upside down",
         Hold::SprungFlat => "sprung, on its back",
         Hold::SprungFlatTurned => "sprung, turned",
+        Hold::FlatTurned => "on its back, turned",
+        Hold::SprungNested => "sprung, in its spring angle",
+    }
+}
+
+/// Where a block stands, for stock square to the fence.
+#[must_use]
+pub const fn block_words(block: Block) -> &'static str {
+    match block {
+        Block::Left => "the block at its left",
+        Block::Right => "the block at its right",
+    }
+}
+
+/// A setting's hold in full, and the block where there is one: then the words
+/// speak of the block instead of the fence.
+///
+/// ```
+/// use headwright::trim::{sheet::{Block, Hold, Setting}, words::lay_words};
+/// let mut setting = Setting { hold: Hold::Flat, swing: 0.0, tilt: 0.0, block: None };
+/// assert_eq!(lay_words(&setting), "on its back: upper edge to the fence");
+/// setting.block = Some(Block::Left);
+/// assert_eq!(
+///     lay_words(&setting),
+///     "square to the fence, the block at its left, clamped; on its back: upper edge to the block"
+/// );
+/// ```
+#[must_use]
+pub fn lay_words(setting: &Setting) -> String {
+    let hold = hold_words(setting.hold);
+    match setting.block {
+        None => hold.to_owned(),
+        Some(block) => format!(
+            "square to the fence, {}, clamped; {}",
+            block_words(block),
+            hold.replace("the fence", "the block")
+        ),
+    }
+}
+
+/// As [`hold_short`], with the block.
+#[must_use]
+pub fn lay_short(setting: &Setting) -> String {
+    let hold = hold_short(setting.hold);
+    match setting.block {
+        None => hold.to_owned(),
+        Some(block) => format!("{hold}, {}", block_words(block)),
     }
 }
 

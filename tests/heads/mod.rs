@@ -1,6 +1,7 @@
 //! Heads: steps, forms, designs, sheets and pages.
 
 mod forms;
+mod gang;
 mod pages;
 mod records;
 mod sheets;

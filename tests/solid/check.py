@@ -29,12 +29,29 @@ def solve(solver, head):
     return json.loads(done.stdout)
 
 
+def check_reach(head, sheet):
+    """No cut is past the saw's swing and tilt unless the sheet says so."""
+    saw = head.get("saw", {})
+    told = {f["piece"] for f in sheet["findings"] if f["code"] == "saw-limit"}
+    for piece in (piece for run in sheet["runs"] for piece in run["pieces"]):
+        for cut in (piece["left"], piece["right"]):
+            asked = (
+                (cut["swing_deg"], "swing_right"), (-cut["swing_deg"], "swing_left"),
+                (cut["tilt_deg"], "tilt_left"), (-cut["tilt_deg"], "tilt_right"),
+            )  # fmt: skip
+            past = [limit for angle, limit in asked if angle > saw.get(limit, 90) + 1e-6]
+            if past and piece["label"] not in told:
+                raise WrongSheet(f"{piece['label']} is past {past}, and nothing is said")
+
+
 def hold(solver, sort, seeds):
     worst, failures = Worst(), 0
     for seed in seeds:
         head = design(sort, seed)
         try:
-            check_head(head, solve(solver, head), worst)
+            sheet = solve(solver, head)
+            check_head(head, sheet, worst)
+            check_reach(head, sheet)
         except WrongSheet as fault:
             failures += 1
             print(f"{sort}, seed {seed}: {fault}\n  {json.dumps(head)}")

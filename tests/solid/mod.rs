@@ -73,4 +73,6 @@ sorts! {
     plain_gables: "plain gables",
     sprung_crown_round_plan_corners: "sprung crown round plan corners",
     bays: "bays",
+    heads_on_a_saw_of_random_reach: "heads on a saw of random reach",
+    rakes_that_sit_on_a_cornice: "rakes that sit on a cornice",
 }

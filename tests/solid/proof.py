@@ -139,6 +139,8 @@ def check_free_end(kind, leg, face, scale, worst):
         normal = along
     elif kind == "plumb":
         normal = np.array([along[0], 0.0, along[2]])
+    elif kind == "level":
+        normal = np.array([0.0, 1.0, 0.0])
     else:
         raise WrongSheet(f"an end of kind {kind} is not part of this check")
     normal = normal / np.linalg.norm(normal)

@@ -152,11 +152,49 @@ def bay(rng):
     return runs(cap, {"name": "crown", "section": section, "holds": ["inverted", "flat"], **shared})
 
 
+def a_saw(rng):
+    """A saw of random reach; what is left out does not limit."""
+    saw = {
+        "swing_left": rng.choice([30, 45, 50, 60]), "swing_right": rng.choice([30, 45, 50, 60]),
+        "tilt_left": rng.choice([0, 45, 48]), "tilt_right": rng.choice([0, 0, 45]),
+    }  # fmt: skip
+    if rng.random() < 0.4:
+        saw["max_height"] = worded(sixteenths(rng, 1, 6))
+    if rng.random() < 0.4:
+        saw["max_depth"] = worded(sixteenths(rng, 2, 14))
+    if rng.random() < 0.5:
+        saw["sprung"] = rng.choice(["flat", "nested"])
+    return saw
+
+
+def on_a_saw(rng):
+    """Any of the others, to be cut on one saw."""
+    made = rng.choice([gable_with_drops, plain_gable, sprung_round_corners, bay])(rng)
+    return {**made, "saw": a_saw(rng)}
+
+
+def rakes_on_a_cornice(rng):
+    """Raking cap and crown whose feet sit on a level cornice: cuts far from
+    square, on a saw that does not swing so far."""
+    slope, length = radians(rng.uniform(18, 38)), rng.uniform(30, 70)
+    run, rise = length * cos(slope), length * sin(slope)
+    path = [[0.0, 0.0, 0.0], [run, rise, 0.0], [2 * run, 0.0, 0.0]]
+    shared = {"path": path, "normals": [[0, 0, 1], [0, 0, 1]], "start": "level", "end": "level"}
+    out, high = rng.uniform(0.75, 3), rng.uniform(1, 4)
+    thick, back, front = rng.uniform(0.5, 1.5), -rng.uniform(0.5, 1.5), out + rng.uniform(0.25, 1)
+    cap = {"name": "cap", "section": [[back, 0.0], [front, 0.0], [front, thick], [back, thick]], **shared}
+    crown = {"name": "crown", "section": solid_section(rng, out, high), "holds": ["inverted", "flat"], **shared}
+    saw = {"swing_left": 48, "swing_right": rng.choice([48, 51]), "tilt_left": 45, "tilt_right": rng.choice([0, 45])}
+    return {**runs(cap, crown), "saw": saw}
+
+
 SORTS = {
     "gables with drops": gable_with_drops,
     "plain gables": plain_gable,
     "sprung crown round plan corners": sprung_round_corners,
     "bays": bay,
+    "heads on a saw of random reach": on_a_saw,
+    "rakes that sit on a cornice": rakes_on_a_cornice,
 }
 
 

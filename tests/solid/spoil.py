@@ -8,6 +8,8 @@ TURNED = {
     "inverted": "flat",
     "sprung-flat": "sprung-flat-turned",
     "sprung-flat-turned": "sprung-flat",
+    "flat-turned": "inverted",
+    "sprung-nested": "sprung-flat",
 }
 
 
@@ -47,14 +49,23 @@ def hold_swapped(sheet, rng):
     return cut
 
 
+def block_left_out(sheet, rng):
+    """The complement set, the stock still along the fence."""
+    cut = one_of(rng, [c for c in all_cuts(sheet) if "block" in c])
+    if cut:
+        del cut["block"]
+    return cut
+
+
 def ends_exchanged(sheet, rng):
     pieces = [piece for run in sheet["runs"] for piece in run["pieces"]]
-    keys = ("hold", "swing_deg", "tilt_deg")
-    differ = [p for p in pieces if [p["left"][k] for k in keys] != [p["right"][k] for k in keys]]
+    keys = ("hold", "swing_deg", "tilt_deg", "block")
+    differ = [p for p in pieces if [p["left"].get(k) for k in keys] != [p["right"].get(k) for k in keys]]
     piece = one_of(rng, differ)
     if piece:
-        for key in keys:
-            piece["left"][key], piece["right"][key] = piece["right"][key], piece["left"][key]
+        left, right = ({k: piece[side].pop(k) for k in keys if k in piece[side]} for side in ("left", "right"))
+        piece["left"].update(right)
+        piece["right"].update(left)
     return piece
 
 
@@ -83,6 +94,7 @@ SPOILS = {
     "one tilt's sign": tilt_sign,
     "a quarter degree": quarter_degree,
     "one hold": hold_swapped,
+    "one block": block_left_out,
     "the ends of one piece": ends_exchanged,
     "a millionth of an inch of tape": tape_a_hair_long,
     "the arris the tape hooks on": hook_on_another_arris,

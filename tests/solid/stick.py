@@ -33,7 +33,13 @@ def faces(hold, spring):
         return -UP, -OUT
     if hold == "flat":  # back on the bed, upper edge to the fence
         return -OUT, UP
+    if hold == "flat-turned":  # back on the bed, lower edge to the fence
+        return -OUT, -UP
     if hold == "inverted":  # upside down: top on the bed, wall side to the fence
+        return UP, -OUT
+    if hold == "sprung-nested":  # upside down in its spring angle: cap edge on the bed, wall edge to the fence
+        if spring is None:
+            raise WrongSheet(f"{hold} without a spring angle")
         return UP, -OUT
     if hold in ("sprung-flat", "sprung-flat-turned"):
         if spring is None:
@@ -55,8 +61,16 @@ def blade(cut, spring):
     fence, `high` up from the bed.
     """
     bed, fence = faces(cut["hold"], spring)
-    high, away = -bed, fence
-    right = np.cross(away, high)
+    high = -bed
+    if "block" not in cut:
+        right = np.cross(fence, high)
+    elif cut["block"] == "right":  # what is said of the fence is true of the block
+        right = fence
+    elif cut["block"] == "left":
+        right = -fence
+    else:
+        raise WrongSheet(f"a block at the {cut['block']}")
+    away = np.cross(high, right)
     swing, tilt = radians(cut["swing_deg"]), radians(cut["tilt_deg"])
     # The blade is a disc; a square cut faces right. When the handle, on the
     # operator's side, goes right, the face turns away from the operator.

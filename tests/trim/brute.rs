@@ -2,7 +2,9 @@
 //! the stick turned by hand. Nothing here uses a cut plane's normal or a
 //! hold's table: only the words of the holds, rotations, and lines that meet.
 
-use headwright::trim::sheet::{Cut, Hold, Leg, Piece, SectionPoint, SolvedRun};
+use headwright::measure::{Length, Unit};
+use headwright::trim::design::{Saw, SprungWay};
+use headwright::trim::sheet::{Block, Cut, Hold, Leg, Piece, SectionPoint, SolvedRun};
 use headwright::trim::space::{Point, Vector};
 use proptest::prelude::*;
 
@@ -69,6 +71,11 @@ fn laid(hold: Hold, spring: f64, v: Vector) -> Vector {
         // "upside down, its wall side to the fence, its top on the bed; right
         // end then on the left".
         Hold::Inverted => turned(v, Vector::Y, half),
+        // "standing in its spring angle, upside down: wall edge to the fence,
+        // cap edge on the bed": no other turn than that of a solid one.
+        Hold::SprungNested => turned(v, Vector::Y, half),
+        // "on its back, turned end for end".
+        Hold::FlatTurned => turned(on_its_back(v), Vector::Z, half),
         // "lying on its back, the edge that meets the cap to the fence": on
         // its back, then rolled by the spring angle.
         Hold::SprungFlat => turned(on_its_back(v), Vector::X, -spring),
@@ -92,6 +99,17 @@ fn blade(swing: f64, tilt: f64) -> Vector {
     turned(leaned, Vector::Z, swing)
 }
 
+/// Square to the fence: with the block at the stock's right, what faced the
+/// fence faces right; with it at the left, left.
+fn against(block: Option<Block>, v: Vector) -> Vector {
+    let quarter = std::f64::consts::FRAC_PI_2;
+    match block {
+        None => v,
+        Some(Block::Right) => turned(v, Vector::Z, -quarter),
+        Some(Block::Left) => turned(v, Vector::Z, quarter),
+    }
+}
+
 /// Every arris that the blade cuts is cut where the sheet says.
 fn blade_cuts(run: &SolvedRun) -> Result<(), TestCaseError> {
     for piece in &run.pieces {
@@ -101,11 +119,12 @@ fn blade_cuts(run: &SolvedRun) -> Result<(), TestCaseError> {
             let face = blade(setting.swing, setting.tilt);
             let place = |p: SectionPoint| {
                 let at = arris(&piece.leg, p) + piece.leg.d * along(piece, cut, p, from_start);
-                laid(
+                let laid = laid(
                     setting.hold,
                     spring,
                     facing(&piece.leg, at - piece.leg.start),
-                )
+                );
+                against(setting.block, laid)
             };
             let first = place(cut.hook);
             for &p in &run.section {
@@ -155,6 +174,8 @@ fn every_hold_turns_the_stick_and_never_mirrors_it() {
         Hold::Inverted,
         Hold::SprungFlat,
         Hold::SprungFlatTurned,
+        Hold::FlatTurned,
+        Hold::SprungNested,
     ];
     for hold in holds {
         for spring in [0.3_f64, 0.66, 1.1] {
@@ -208,6 +229,59 @@ proptest! {
     fn gables_with_and_without_drops_too(head in any_gable()) {
         for run in &solved(&design(&head)).runs {
             check(run)?;
+        }
+    }
+}
+
+/// A random saw: what is not drawn does not limit.
+fn any_saw() -> impl Strategy<Value = Saw> {
+    let swing = || prop::option::of(20.0..60.0_f64);
+    let tilt = || prop::option::of(prop_oneof![Just(0.0), 10.0..50.0_f64]);
+    let size = || prop::option::of(1.0..12.0_f64);
+    let sprung = prop::option::of(prop_oneof![Just(SprungWay::Flat), Just(SprungWay::Nested)]);
+    (swing(), swing(), tilt(), tilt(), size(), size(), sprung).prop_map(
+        |(swing_left, swing_right, tilt_left, tilt_right, height, depth, sprung)| {
+            let length = |inches| Length::from_f64(inches, Unit::Inch).expect("a length");
+            Saw {
+                swing_left,
+                swing_right,
+                tilt_left,
+                tilt_right,
+                max_height: height.map(length),
+                max_depth: depth.map(length),
+                kerf: None,
+                sprung,
+            }
+        },
+    )
+}
+
+/// Whether a setting is past what a saw has, reckoned here once more.
+fn past(saw: &Saw, swing: f64, tilt: f64) -> bool {
+    let over = |angle: f64, most: Option<f64>| most.is_some_and(|m| angle.to_degrees() > m + 1e-6);
+    over(swing, saw.swing_right)
+        || over(-swing, saw.swing_left)
+        || over(tilt, saw.tilt_left)
+        || over(-tilt, saw.tilt_right)
+}
+
+proptest! {
+    #[test]
+    fn whatever_the_saw_the_blade_cuts_what_the_sheet_says(run in any_run(), saw in any_saw()) {
+        let mut head = of_run(run);
+        head.saw = Some(saw);
+        let sheet = solved(&head);
+        for run in &sheet.runs {
+            check(run)?;
+            for piece in &run.pieces {
+                for cut in [&piece.left, &piece.right] {
+                    let past = past(&saw, cut.setting.swing, cut.setting.tilt);
+                    let told = sheet.findings.iter().any(|f| {
+                        f.code == "saw-limit" && f.piece.as_ref() == Some(&piece.label)
+                    });
+                    prop_assert!(told || !past, "{}: {:?}", piece.label, cut.setting);
+                }
+            }
         }
     }
 }

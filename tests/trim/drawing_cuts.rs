@@ -5,12 +5,13 @@
 //! common practice, no source.
 
 use headwright::trim::draw::{CutLook, End, FarEnd, SvgOptions, cut_picture, svg};
-use headwright::trim::sheet::{Cut, Hold, Piece, SectionPoint, SolvedRun};
+use headwright::trim::sheet::{Block, Cut, Hold, Piece, SectionPoint, SolvedRun};
 use headwright::trim::space::{Point, Vector};
 use proptest::prelude::*;
 
 use super::drawing_fixture::{
-    HOLDS, SPRUNG, at_saw, cut, heads, held_frame, leg, piece, points, setting, sheet,
+    HOLDS, SPRUNG, at_saw, blocked, cut, heads, held_frame, leg, piece, points, quarter, setting,
+    sheet,
 };
 use super::drawing_read::{Picture, inside, shadow};
 
@@ -24,6 +25,17 @@ struct Stick {
     /// The cut plane's normal and a point on it.
     normal: Vector,
     on_plane: Vector,
+    /// Against a block everything is turned a quarter: x = 0 at the block,
+    /// y = 0 at the hook, the kept part towards the operator.
+    block: Option<Block>,
+}
+
+impl Stick {
+    /// How far along the stock a place is, along the fence or, against a
+    /// block, towards it.
+    fn lengthwise(&self, (x, y): (f64, f64)) -> f64 {
+        if self.block.is_some() { y } else { x }
+    }
 }
 
 /// Builds the piece as a solid in the head's space and turns it.
@@ -65,11 +77,13 @@ fn stick(run: &SolvedRun, piece: &Piece, end: End, far: FarEnd) -> Stick {
     let hook = to_saw(meet(&this.hook, v1, this));
     let fence = near.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
     let bed = near.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
-    let settle = |p: &Vector| Vector::new(p.x - hook.x, p.y - fence, p.z - bed);
+    let block = this.setting.block;
+    let settle = |p: &Vector| quarter(block, Vector::new(p.x - hook.x, p.y - fence, p.z - bed));
     Stick {
+        block,
         near: near.iter().map(settle).collect(),
         far: far.iter().map(settle).collect(),
-        normal: at_saw(&frame, leg, this.plane),
+        normal: quarter(block, at_saw(&frame, leg, this.plane)),
         on_plane: settle(&Vector::new(0.0, 0.0, 0.0)),
         hook: settle(&hook),
     }
@@ -102,15 +116,22 @@ fn kept_outline(picture: &Picture, stick: &Stick, what: &str) {
     let bed = picture.area("saw", "bed");
     let faces = shadow(&stick.near, &stick.far);
     let margin = 0.02 * 100.0 / picture.scale("saw") / 2.0;
-    let (low, high) = (12.5 / picture.scale("saw"), 0.0);
+    // Where the stock is broken off: at the bed's sides, or at its front.
+    let low = 12.5 / picture.scale("saw");
+    let (aside, ahead) = if stick.block.is_some() {
+        (0.0, low)
+    } else {
+        (low, 0.0)
+    };
     let xs = bed.iter().map(|p| p.0);
-    let left = xs.clone().fold(f64::INFINITY, f64::min) + low;
-    let right = xs.fold(f64::NEG_INFINITY, f64::max) - low;
-    let bottom = bed.iter().map(|p| p.1).fold(high, f64::min);
+    let left = xs.clone().fold(f64::INFINITY, f64::min) + aside;
+    let right = xs.fold(f64::NEG_INFINITY, f64::max) - aside;
+    let top = fence_line(picture);
+    let bottom = bed.iter().map(|p| p.1).fold(top, f64::min) + ahead;
     for i in 0..60 {
         for j in 0..30 {
             let x = left + (right - left) * (f64::from(i) + 0.5) / 60.0;
-            let y = bottom * (f64::from(j) + 0.5) / 30.0;
+            let y = top + (bottom - top) * (f64::from(j) + 0.5) / 30.0;
             let here = inside(&kept, x, y);
             let near = [(margin, 0.0), (-margin, 0.0), (0.0, margin), (0.0, -margin)];
             let real = |x: f64, y: f64| faces.iter().any(|f| inside(f, x, y));
@@ -124,6 +145,12 @@ fn kept_outline(picture: &Picture, stick: &Stick, what: &str) {
     }
 }
 
+/// How far towards the fence its face stands.
+fn fence_line(picture: &Picture) -> f64 {
+    let bed = picture.area("saw", "bed");
+    bed.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max)
+}
+
 /// The blade's line is where the cut plane meets the bed.
 fn blade_line(picture: &Picture, stick: &Stick, what: &str) {
     let line = picture.line("saw", "blade");
@@ -135,8 +162,9 @@ fn blade_line(picture: &Picture, stick: &Stick, what: &str) {
         assert!(off.abs() < tolerance, "{what}: blade off by {off}");
     }
     let (a, b) = (line[0], line[1]);
+    let fence = fence_line(picture);
     assert!(
-        a.1 > 0.0 && b.1 < 0.0,
+        a.1 > fence && b.1 < fence,
         "{what}: the blade crosses the fence line"
     );
 }
@@ -144,10 +172,17 @@ fn blade_line(picture: &Picture, stick: &Stick, what: &str) {
 /// All drawn waste lies beyond the plane, seen from the kept part, with the
 /// kerf between.
 fn waste_side(picture: &Picture, stick: &Stick, what: &str) {
-    let kept_side = (stick.far[0].x - stick.near[0].x).signum();
+    let along = |p: &Vector| stick.lengthwise((p.x, p.y));
+    let kept_side = (along(&stick.far[0]) - along(&stick.near[0])).signum();
+    if stick.block.is_some() {
+        assert!(
+            kept_side < 0.0,
+            "{what}: the fence is in the way of the kept part"
+        );
+    }
     let waste = picture.area("saw", "waste");
-    let middle = waste.iter().map(|p| p.0).sum::<f64>() / waste.len() as f64;
-    let cut: f64 = stick.near.iter().map(|p| p.x).sum::<f64>() / stick.near.len() as f64;
+    let middle = waste.iter().map(|p| stick.lengthwise(*p)).sum::<f64>() / waste.len() as f64;
+    let cut: f64 = stick.near.iter().map(along).sum::<f64>() / stick.near.len() as f64;
     assert!(
         (middle - cut) * kept_side < 0.0,
         "{what}: waste on the kept side"
@@ -163,7 +198,8 @@ fn waste_side(picture: &Picture, stick: &Stick, what: &str) {
         );
     }
     let tape = picture.line("saw", "tape");
-    let runs = tape.last().expect("a tape").0 - tape[0].0;
+    let last = *tape.last().expect("a tape");
+    let runs = stick.lengthwise(last) - stick.lengthwise(tape[0]);
     assert!(runs * kept_side > 0.0, "{what}: the tape runs to the waste");
 }
 
@@ -174,13 +210,19 @@ fn hook(picture: &Picture, stick: &Stick, what: &str) {
     assert!(off < tolerance, "{what}: hook off by {off}");
 }
 
-/// The end view shows the section seen from the right: y across, z up.
+/// The end view shows the section seen from the right: y across, z up;
+/// against a block as the operator sees it: x across.
 fn end_view(picture: &Picture, stick: &Stick, what: &str) {
     let drawn = picture.area("end", "section");
     assert_eq!(drawn.len(), stick.near.len(), "{what}");
     let tolerance = 0.012 / picture.scale("end");
     for ((y, z), real) in drawn.iter().zip(&stick.near) {
-        let off = (y - real.y).hypot(z - real.z);
+        let across = if stick.block.is_some() {
+            real.x
+        } else {
+            real.y
+        };
+        let off = (y - across).hypot(z - real.z);
         assert!(off < tolerance, "{what}: section off by {off}");
     }
 }
@@ -278,16 +320,25 @@ prop_compose! {
         length in 0.6..60.0_f64,
         tips in prop::array::uniform2((-1.2..1.2_f64, -1.2..1.2_f64)),
         corner in 0..3_usize,
+        block in any::<bool>(),
     ) -> Option<(SolvedRun, Piece)> {
         let n = d.cross(aside).unit()?;
         let start = Point::new(3.0, -7.0, 11.0);
         let leg = leg(start, start + d * length, n);
         let hook = *section.get(corner)?;
-        let end = |(a, b): (f64, f64)| {
+        let right = held_frame(hold, spring)[0].x > 0.0;
+        let end = |(a, b): (f64, f64), left: bool| {
             let plane = (leg.d + leg.n * a + leg.b * b).unit()?;
-            Some(cut(&leg, plane, hook, setting(hold, spring, &leg, plane)))
+            let along = setting(hold, spring, &leg, plane);
+            // A block only for what slants well across the stock; its kept
+            // part then runs towards the operator.
+            let side = if right == left { Block::Right } else { Block::Left };
+            let block = (block && along.swing.abs() > 0.35).then_some(side);
+            let set = blocked(hold, block, spring, (&leg, plane));
+            Some(cut(&leg, plane, hook, set))
         };
-        let piece = piece("p-1", &section, leg, end(tips[0])?, end(tips[1])?);
+        let ends = (end(tips[0], true)?, end(tips[1], false)?);
+        let piece = piece("p-1", &section, leg, ends.0, ends.1);
         let run = SolvedRun {
             name: "p".to_owned(),
             section,

@@ -3,18 +3,22 @@
 //! whole heads from the engine. The rotation of each hold is written from its words in trade terms: which
 //! side of the stock faces the fence and which lies on the bed.
 
-use headwright::trim::sheet::{Cut, Hold, Joint, Leg, Piece, PointKind, SectionPoint, Setting};
+use headwright::trim::sheet::{
+    Block, Cut, Hold, Joint, Leg, Piece, PointKind, SectionPoint, Setting,
+};
 use headwright::trim::space::{Point, Vector};
 use headwright::trim::{Design, Rules, Sheet, solve};
 use serde_json::{Value, json};
 
-pub const HOLDS: [Hold; 6] = [
+pub const HOLDS: [Hold; 8] = [
     Hold::OnEdge,
     Hold::Upright,
     Hold::Flat,
     Hold::Inverted,
     Hold::SprungFlat,
     Hold::SprungFlatTurned,
+    Hold::FlatTurned,
+    Hold::SprungNested,
 ];
 
 /// Turns a leg's frame into the saw's: images of d, b, n, from two facts
@@ -32,8 +36,11 @@ pub fn held_frame(hold: Hold, spring: f64) -> [Vector; 3] {
         Hold::Upright => ((-1.0, 0.0), (0.0, -1.0)),
         // The back looks along −n, the upper edge along b.
         Hold::Flat => ((0.0, 1.0), (-1.0, 0.0)),
-        // The wall side looks along −n, the top along b.
-        Hold::Inverted => ((-1.0, 0.0), (0.0, 1.0)),
+        // The back looks along −n, the lower edge along −b.
+        Hold::FlatTurned => ((0.0, -1.0), (-1.0, 0.0)),
+        // The wall side looks along −n, the top along b; so do a sprung
+        // crown's two narrow lands when it stands in its spring angle.
+        Hold::Inverted | Hold::SprungNested => ((-1.0, 0.0), (0.0, 1.0)),
         // The flat back rises from the wall along (sin s, cos s) to the
         // edge that meets the cap; it looks towards the wall and up.
         Hold::SprungFlat => ((s, c), (-c, s)),
@@ -50,15 +57,37 @@ pub fn at_saw(frame: &[Vector; 3], leg: &Leg, v: Vector) -> Vector {
     frame[0] * v.dot(leg.d) + frame[1] * v.dot(leg.b) + frame[2] * v.dot(leg.n)
 }
 
+/// The stock turned a quarter about the upright: against a block at the right
+/// what was right along the fence comes towards the operator, against one at
+/// the left what was left.
+pub fn quarter(block: Option<Block>, v: Vector) -> Vector {
+    match block {
+        None => v,
+        Some(Block::Right) => Vector::new(v.y, -v.x, v.z),
+        Some(Block::Left) => Vector::new(-v.y, v.x, v.z),
+    }
+}
+
 /// The saw set for `plane` held so.
 pub fn setting(hold: Hold, spring: f64, leg: &Leg, plane: Vector) -> Setting {
+    blocked(hold, None, spring, (leg, plane))
+}
+
+/// The same against a block.
+pub fn blocked(
+    hold: Hold,
+    block: Option<Block>,
+    spring: f64,
+    (leg, plane): (&Leg, Vector),
+) -> Setting {
     let frame = held_frame(hold, spring);
-    let q = at_saw(&frame, leg, plane);
+    let q = quarter(block, at_saw(&frame, leg, plane));
     let q = if q.x < 0.0 { -q } else { q };
     Setting {
         hold,
         swing: q.y.atan2(q.x),
         tilt: q.z.clamp(-1.0, 1.0).asin(),
+        block,
     }
 }
 
@@ -166,6 +195,13 @@ pub fn heads() -> Vec<(&'static str, Value)> {
     (steep["span"], steep["pitch"]) = (json!(30), json!({"degrees": 58}));
     let mut peak = gable("Plain peak");
     peak["wing"] = json!(0);
+    let saw = json!({"swing_left": 50, "swing_right": 50, "tilt_left": 45, "tilt_right": 0,
+        "max_height": 4, "max_depth": 8, "kerf": "1/8"});
+    let closed = json!({"unit": "in", "kind": "closed-gable", "name": "Pediment", "span": 44,
+        "pitch": {"rise": 7, "run": 12}, "board": board, "cap": cap, "crown": crown,
+        "foot": "level-cut", "saw": saw});
+    let mut nested = sprung("sprung-flat");
+    nested["saw"] = json!({"sprung": "nested"});
     let flat = json!({"unit": "in", "kind": "flat", "name": "Kitchen window", "span": 38,
         "board": board, "cap": cap, "crown": crown});
     vec![
@@ -178,5 +214,7 @@ pub fn heads() -> Vec<(&'static str, Value)> {
         ("sprung", sprung("sprung-flat")),
         ("turned", sprung("sprung-flat-turned")),
         ("bay", turned),
+        ("block", closed),
+        ("nested", nested),
     ]
 }

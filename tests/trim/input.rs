@@ -282,7 +282,7 @@ fn wrong_runs_name_the_run_and_the_place() {
             "runs[0].holds[0]: ",
             "on-edge, upright",
         ),
-        ("/runs/0/holds", json!([]), "runs[0].holds: ", "1 to 6"),
+        ("/runs/0/holds", json!([]), "runs[0].holds: ", "1 to 8"),
         (
             "/runs/0/holds",
             json!(["sprung-flat"]),

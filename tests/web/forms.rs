@@ -285,6 +285,9 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
         ("/firm/people", "/firm/people"),
         ("/heads/steps", "/heads/steps"),
         ("/heads/steps/5", "/heads/steps/5"),
+        ("/firm/saws/new", "/firm/saws/new"),
+        ("/firm/saws/1/edit", "/firm/saws/1/edit"),
+        ("/firm/saws/1", "/firm/saws/1/test"),
         (person.as_str(), person.as_str()),
     ]
     .map(|(page, action)| (page.to_owned(), action.to_owned()))

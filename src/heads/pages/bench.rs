@@ -73,9 +73,20 @@ pub async fn tick(
             bench::tick(&mut work.tx, work.made, (id, sheet_version), &label, done).await?;
             let detail = serde_json::json!({ "label": label, "done": done });
             work.audit("head.ticked", "head", id.get(), detail).await?;
-            work.done(format!("/heads/{id}/sheet#piece-{nth}")).await
+            let sheet = || format!("/heads/{id}/sheet#piece-{nth}");
+            work.done(back_to_gang(&post.fields).unwrap_or_else(sheet))
+                .await
         }
     }
+}
+
+/// Where a tick made on the gang order leads back to: only there.
+fn back_to_gang(fields: &Fields) -> Option<String> {
+    let (back, at) = (fields.get("back"), fields.get("at"));
+    let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || matches!(c, '=' | '&');
+    let good = !back.is_empty() && back.len() < 1000 && back.chars().all(plain);
+    let at: u32 = at.parse().ok()?;
+    good.then(|| format!("/heads/gang?{back}#cut-{at}"))
 }
 
 /// GET `/heads/{id}/bench`.

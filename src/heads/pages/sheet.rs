@@ -1,22 +1,27 @@
 //! The cut sheet: page, paper, and the files for other programs.
 
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
 
-use super::{FindingWords, block, changes, finding_words, may_write, shop};
+use serde::Deserialize;
+
+use super::{FindingWords, block, changes, finding_words, may_write};
 use crate::access::{Me, Thing};
+use crate::firm::{self, Saw, SawId};
+use crate::heads::dials::Dials;
 use crate::heads::model::{Head, HeadId};
 use crate::heads::orders::{OrderWords, ordered};
-use crate::heads::sheet::{SheetWords, Tape, worded};
+use crate::heads::sheet::{SheetWords, Tape, other_ways, worded};
 use crate::heads::shop::{Shop, findings, solved};
 use crate::heads::store::{self, bench, openings};
 use crate::trim::design::{Design, Kind};
 use crate::trim::draw::{self, Look, SvgOptions, svg};
 use crate::trim::sheet::Sheet;
+use crate::trim::solve::Order;
 use crate::trim::words;
-use crate::web::{AppState, Form, Page, WebError, ok};
+use crate::web::{AppState, Choice, Form, Page, WebError, ok};
 
 /// A head's drops, in words.
 struct Drops {
@@ -31,9 +36,12 @@ struct SheetPage {
     head: Head,
     today: String,
     findings: Vec<FindingWords>,
+    saw: Saw,
+    saws: Vec<Choice>,
     sheet: SheetWords,
     drops: Option<Drops>,
     walk: OrderWords,
+    shortest: Option<OrderWords>,
     gang: OrderWords,
     ticks: Option<Form>,
     may_bench: bool,
@@ -42,9 +50,30 @@ struct SheetPage {
     done: usize,
 }
 
-async fn loaded(app: &AppState, id: HeadId) -> Result<(Head, Shop, Design, Sheet), WebError> {
+/// What a sheet is asked for.
+#[derive(Debug, Default, Deserialize)]
+pub struct Asked {
+    /// The saw it is shown for; none: the person's own.
+    #[serde(default)]
+    saw: String,
+}
+
+/// The saw asked for, else the one this person works at.
+async fn saw_at(app: &AppState, me: &Me, asked: &Asked) -> Result<Saw, WebError> {
+    let pool = app.db().read();
+    Ok(match asked.saw.parse::<SawId>() {
+        Ok(id) => firm::saw(pool, id).await?,
+        Err(_) => firm::saw_of(pool, me.id).await?,
+    })
+}
+
+async fn loaded(
+    app: &AppState,
+    id: HeadId,
+    saw: &Saw,
+) -> Result<(Head, Shop, Design, Sheet), WebError> {
     let head = store::head(app.db().read(), id).await?;
-    let shop = shop(app).await?;
+    let shop = Shop::at(saw, &app.firm());
     let (design, sheet) = solved(&head.design, head.as_built.as_ref(), &shop)
         .map_err(|wrong| WebError::internal(format!("head {id}: stored design: {wrong}")))?;
     Ok((head, shop, design, sheet))
@@ -58,11 +87,15 @@ pub async fn page(
     State(app): State<AppState>,
     me: Me,
     Path(id): Path<HeadId>,
+    Query(asked): Query<Asked>,
 ) -> Result<Response, WebError> {
-    let (head, shop, design, sheet) = loaded(&app, id).await?;
+    let saw = saw_at(&app, &me, &asked).await?;
+    let (head, shop, design, sheet) = loaded(&app, id, &saw).await?;
     let pool = app.db().read();
     let zone = app.firm().zone;
-    let mut words = worded(&sheet, &shop.wording);
+    let dials = Dials(firm::tests_of(pool, saw.id).await?);
+    let mut words = worded(&sheet, &shop.wording, &dials);
+    other_ways(&sheet, &shop.saw, &mut words);
     let done = bench::ticks(pool, id, head.card.sheet_version).await?;
     let again = store::undo::to_make_again(pool, id, head.card.sheet_version).await?;
     let mut count = 0;
@@ -89,13 +122,16 @@ pub async fn page(
             format!("/heads/{id}"),
             format!("{} {}", head.card.place.mark, head.card.name),
         );
+    let (walk, shortest) = (sheet.walk_order(), sheet.shortest_walk());
+    let in_words = |order: &Order| ordered(&[&sheet], order, &shop.wording, &dials);
     let view = SheetPage {
         page: block(&app, &head, page),
         today: app.now().local(zone),
         findings: finding_words(&findings(&design, &sheet, Some(&opening), &shop)),
         drops: drops(&design, &shop),
-        walk: ordered(&sheet, &sheet.walk_order(), &shop.wording),
-        gang: ordered(&sheet, &sheet.gang_order(), &shop.wording),
+        gang: in_words(&sheet.gang_order()),
+        shortest: (shortest.saw_moves < walk.saw_moves).then(|| in_words(&shortest)),
+        walk: in_words(&walk),
         ticks: may_bench
             .then(|| me.form(&app, format!("/heads/{id}/tick")))
             .transpose()?,
@@ -104,9 +140,19 @@ pub async fn page(
         pieces: words.runs.iter().map(|run| run.rows.len()).sum(),
         done: count,
         sheet: words,
+        saws: choices(firm::saws(pool).await?, saw.id),
+        saw,
         head,
     };
     ok(&view)
+}
+
+/// The saws to choose from: those in use, and the one shown.
+pub(super) fn choices(saws: Vec<Saw>, shown: SawId) -> Vec<Choice> {
+    saws.into_iter()
+        .filter(|saw| saw.archived_at.is_none() || saw.id == shown)
+        .map(|saw| Choice::new(saw.id, saw.facts.name))
+        .collect()
 }
 
 fn drops(design: &Design, shop: &Shop) -> Option<Drops> {
@@ -133,9 +179,12 @@ fn drops(design: &Design, shop: &Shop) -> Option<Drops> {
 /// `Missing`, the database's.
 pub async fn json(
     State(app): State<AppState>,
+    me: Me,
     Path(id): Path<HeadId>,
+    Query(asked): Query<Asked>,
 ) -> Result<Response, WebError> {
-    let (_, shop, _, sheet) = loaded(&app, id).await?;
+    let saw = saw_at(&app, &me, &asked).await?;
+    let (_, shop, _, sheet) = loaded(&app, id, &saw).await?;
     let out = sheet.contract(shop.wording.rounding);
     let body = serde_json::to_string_pretty(&out).map_err(WebError::internal)?;
     let heads = [
@@ -157,9 +206,12 @@ pub async fn json(
 /// `Missing`, the database's.
 pub async fn drawing(
     State(app): State<AppState>,
+    me: Me,
     Path(id): Path<HeadId>,
+    Query(asked): Query<Asked>,
 ) -> Result<Response, WebError> {
-    let (_, shop, _, sheet) = loaded(&app, id).await?;
+    let saw = saw_at(&app, &me, &asked).await?;
+    let (_, shop, _, sheet) = loaded(&app, id, &saw).await?;
     let look = Look {
         width_px: 1100.0,
         length: shop.wording.words(),

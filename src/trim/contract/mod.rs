@@ -9,9 +9,12 @@ use serde::Serialize;
 
 use crate::measure::{Rounding, degrees};
 
+use super::joint::{Errors, exterior_grade, openings};
 use super::sheet::{
-    Bend, Board, Cut, Finding, Joint, Piece, PointKind, SectionPoint, Severity, Sheet, SolvedRun,
+    Bend, Block, Board, Cut, Finding, Joint, Piece, PointKind, SectionPoint, Severity, Sheet,
+    SolvedRun,
 };
+use super::solve::Side;
 pub use table::table;
 
 /// A sheet in the contract's form.
@@ -25,6 +28,8 @@ pub struct SheetOut<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     bent: Vec<BendOut<'a>>,
     saw_moves: SawMovesOut,
+    shortest_walk: WalkOut<'a>,
+    joints: Vec<JointOut>,
 }
 
 /// A finding in the contract's form.
@@ -64,6 +69,10 @@ struct CutOut<'a> {
     mate: Option<&'a str>,
     hook: [f64; 2],
     hold: &'static str,
+    /// Where the stock stands against a block, square to the fence: the
+    /// block's side of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    block: Option<&'static str>,
     swing_deg: f64,
     tilt_deg: f64,
     per_u: f64,
@@ -95,6 +104,26 @@ struct BendOut<'a> {
     kerf_turn_deg: f64,
 }
 
+/// The walk with the fewest saw moves: label and end of each cut in turn.
+#[derive(Debug, Serialize)]
+struct WalkOut<'a> {
+    saw_moves: usize,
+    cuts: Vec<(&'a str, &'static str)>,
+}
+
+/// How far a joint opens by a quarter of a degree in each mate, and by 1/32
+/// in off one of them; the finest exterior grade that the angle's gap meets.
+#[derive(Debug, Serialize)]
+struct JointOut {
+    piece: String,
+    mate: String,
+    face_in: f64,
+    by_swing_in: f64,
+    by_tilt_in: f64,
+    by_length_in: f64,
+    grade: Option<&'static str>,
+}
+
 #[derive(Debug, Serialize)]
 struct SawMovesOut {
     walk: usize,
@@ -124,8 +153,41 @@ impl Sheet {
                 walk: self.saw_moves.walk,
                 gang: self.saw_moves.gang,
             },
+            shortest_walk: walk(self),
+            joints: joints(self),
         }
     }
+}
+
+fn walk(sheet: &Sheet) -> WalkOut<'_> {
+    let order = sheet.shortest_walk();
+    let cuts = order.groups.iter().flat_map(|group| &group.cuts);
+    let named = cuts.filter_map(|cut| {
+        let piece = sheet.runs.get(cut.run)?.pieces.get(cut.piece)?;
+        let side = match cut.side {
+            Side::Left => "left",
+            Side::Right => "right",
+        };
+        Some((piece.label.as_str(), side))
+    });
+    WalkOut {
+        cuts: named.collect(),
+        saw_moves: order.saw_moves,
+    }
+}
+
+fn joints(sheet: &Sheet) -> Vec<JointOut> {
+    let all = openings(sheet, &Errors::default()).into_iter();
+    let out = all.map(|opening| JointOut {
+        face_in: opening.face,
+        by_swing_in: opening.by_swing,
+        by_tilt_in: opening.by_tilt,
+        by_length_in: opening.by_length,
+        grade: exterior_grade(opening.by_angle()).map(|grade| grade.name),
+        piece: opening.piece,
+        mate: opening.mate,
+    });
+    out.collect()
 }
 
 /// A finding in the contract's form.
@@ -169,6 +231,7 @@ fn cut(cut: &Cut) -> CutOut<'_> {
         mate: cut.mate.as_deref(),
         hook: [u, v],
         hold: cut.setting.hold.word(),
+        block: cut.setting.block.map(Block::word),
         swing_deg: degrees(cut.setting.swing),
         tilt_deg: degrees(cut.setting.tilt),
         per_u: cut.per_u,
@@ -203,6 +266,17 @@ fn bend(bend: &Bend, rounding: Rounding) -> BendOut<'_> {
         outer_text: rounding.text(bend.outer),
         kerfs: bend.kerfs,
         kerf_turn_deg: degrees(bend.kerf_turn),
+    }
+}
+
+impl Block {
+    /// The contract's word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
     }
 }
 

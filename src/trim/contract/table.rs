@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use crate::measure::Rounding;
 use crate::trim::sheet::{Bend, Board, Cut, Piece, Sheet, SolvedRun};
-use crate::trim::words::{degrees_text, hold_short, swing_words, tilt_words};
+use crate::trim::words::{degrees_text, lay_short, swing_words, tilt_words};
 
 const HEADINGS: [&str; 7] = [
     "piece",
@@ -108,7 +108,7 @@ fn saw(cut: &Cut) -> String {
         words if words == "upright" => String::new(),
         words => format!(", {words}"),
     };
-    format!("{}: {swing}{tilt}", hold_short(setting.hold))
+    format!("{}: {swing}{tilt}", lay_short(setting))
 }
 
 fn columns(out: &mut String, rows: &[Row]) {

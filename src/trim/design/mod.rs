@@ -345,4 +345,35 @@ pub struct Saw {
     pub max_depth: Option<Length>,
     /// What the blade eats.
     pub kerf: Option<Length>,
+    /// How sprung crown is held; `None`: as its run says.
+    pub sprung: Option<SprungWay>,
+}
+
+/// How sprung crown is held at a saw.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SprungWay {
+    /// On its back: compound cuts.
+    Flat,
+    /// Standing in its spring angle between fence and bed: plain swing at
+    /// plan corners.
+    Nested,
+}
+
+impl SprungWay {
+    /// The contract's word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Flat => "flat",
+            Self::Nested => "nested",
+        }
+    }
+
+    /// From its word.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        [Self::Flat, Self::Nested]
+            .into_iter()
+            .find(|way| way.word() == word)
+    }
 }

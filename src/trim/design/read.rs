@@ -12,7 +12,7 @@ use super::read_section;
 
 use super::{
     Arched, Backboard, Body, BrokenGable, Build, Cap, ClosedGable, Crown, Design, Drops, Foot,
-    Gable, Hold, Kind, MAX_PIECES, Outline, Pitch, Saw, UpperEnd, Wrong,
+    Gable, Hold, Kind, MAX_PIECES, Outline, Pitch, Saw, SprungWay, UpperEnd, Wrong,
 };
 
 const COMMON: [&str; 5] = ["unit", "name", "kind", "saw", "as_built"];
@@ -28,13 +28,21 @@ pub(in crate::trim) const UNITS: [(&str, Unit); 5] = [
 ];
 
 /// The contract's words for the holds.
-pub(in crate::trim) const HOLDS: [(&str, Hold); 6] = [
+pub(in crate::trim) const HOLDS: [(&str, Hold); 8] = [
     ("on-edge", Hold::OnEdge),
     ("upright", Hold::Upright),
     ("flat", Hold::Flat),
     ("inverted", Hold::Inverted),
     ("sprung-flat", Hold::SprungFlat),
     ("sprung-flat-turned", Hold::SprungFlatTurned),
+    ("flat-turned", Hold::FlatTurned),
+    ("sprung-nested", Hold::SprungNested),
+];
+
+/// How sprung crown is held at a saw.
+const SPRUNG_WAYS: [(&str, SprungWay); 2] = [
+    (SprungWay::Flat.word(), SprungWay::Flat),
+    (SprungWay::Nested.word(), SprungWay::Nested),
 ];
 
 #[derive(Clone, Copy)]
@@ -373,6 +381,7 @@ fn saw(value: &Value, unit: Unit) -> Result<Saw, Wrong> {
         "max_height",
         "max_depth",
         "kerf",
+        "sprung",
     ];
     let fields = Fields::new(value, "saw", &known)?.in_unit(unit);
     let angle = |key: &str| fields.maybe_degrees(key, Degrees::UpTo(90.0));
@@ -385,5 +394,9 @@ fn saw(value: &Value, unit: Unit) -> Result<Saw, Wrong> {
         max_height: size("max_height")?,
         max_depth: size("max_depth")?,
         kerf: fields.maybe_length("kerf", Least::Nothing)?,
+        sprung: fields
+            .get("sprung")
+            .map(|value| one_of(value, &fields.path("sprung"), &SPRUNG_WAYS))
+            .transpose()?,
     })
 }

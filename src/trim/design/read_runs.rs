@@ -65,7 +65,7 @@ fn run(value: &Value, at: &str, unit: Unit) -> Result<Run, Wrong> {
         None => Vec::new(),
     };
     let spring = fields.maybe_degrees("spring_degrees", Degrees::Between(90.0))?;
-    let needs_spring = |hold: &Hold| matches!(hold, Hold::SprungFlat | Hold::SprungFlatTurned);
+    let needs_spring = |hold: &Hold| hold.is_sprung();
     if spring.is_none() && holds.iter().any(needs_spring) {
         let what =
             "is missing; a moulding held sprung-flat needs the angle of its back to the wall";

@@ -203,6 +203,7 @@ fn saw_json(saw: &Saw, unit: Unit) -> Value {
         ("max_height", length(saw.max_height)),
         ("max_depth", length(saw.max_depth)),
         ("kerf", length(saw.kerf)),
+        ("sprung", saw.sprung.map(|way| Value::from(way.word()))),
     ])
 }
 

@@ -3,12 +3,14 @@
 //! it comes from the solved cut plane and the hold, never from a fixed image.
 
 use crate::trim::sheet::{Cut, Piece, SolvedRun};
-use crate::trim::words::{hold_words, point_words, shows_as_zero, swing_words, tilt_words};
+use crate::trim::words::{
+    degrees_text, lay_words, point_words, shows_as_zero, swing_words, tilt_words,
+};
 
 use super::cut_top::top_view;
 use super::cut_views::{blade_view, end_view, hold_lines};
 use super::held::{Held, held};
-use super::scene::{Anchor, Ink, Scene, at};
+use super::scene::{Anchor, At, Ink, Scene, at};
 use super::{LengthWords, SMALL, short};
 
 /// Which end of a piece, along the wall from the left.
@@ -41,6 +43,9 @@ pub struct CutLook {
     pub far: Option<FarEnd>,
     /// Lengths in words.
     pub length: LengthWords,
+    /// Swing and tilt that the saw's scale must show, radians, where they
+    /// are not the cut's own.
+    pub dial: Option<(f64, f64)>,
 }
 
 impl CutLook {
@@ -50,6 +55,7 @@ impl CutLook {
         kerf: 0.125,
         far: None,
         length: crate::trim::words::sixteenths,
+        dial: None,
     };
     /// A screen.
     pub const WIDE: Self = Self {
@@ -69,11 +75,25 @@ pub(super) struct Frame<'a> {
     pub leans: bool,
 }
 
+impl Frame<'_> {
+    /// On which side of the blade the kept part lies: +1 right, −1 left. It
+    /// runs towards the operator along a block, so there the blade's own
+    /// swing tells.
+    pub(super) fn kept_side(&self) -> f64 {
+        match self.cut.setting.block {
+            None => self.held.kept,
+            Some(_) if self.cut.setting.swing < 0.0 => 1.0,
+            Some(_) => -1.0,
+        }
+    }
+}
+
 /// The picture of the cut at `end` of `piece`, a piece of `run`.
 ///
 /// In the view `saw` a place (x, y) in inches is x right along the fence
 /// from where the tape hooks, y towards the fence from the stock's fence
-/// side. Parts: `fence`, `bed`, `kept`, `waste`, `kerf`, `blade`, `square`,
+/// side; for stock against a block, x from the block's face and y from where
+/// the tape hooks. Parts: `fence`, `bed`, `block`, `kept`, `waste`, `kerf`, `blade`, `square`,
 /// `swing`, `hook`, `tape`; in the view `end`: `section`, `hook`; in the
 /// view `blade`, only when it leans: `tilt`. A piece that is not finite
 /// gives a picture that says so.
@@ -90,14 +110,21 @@ pub fn cut_picture(run: &SolvedRun, piece: &Piece, end: End, look: &CutLook) -> 
     if leans {
         title = format!("{title}, {}", tilt_words(setting.tilt));
     }
-    let Some(held) = held(run, piece, end) else {
+    // A block is for cuts that slant across the stock; a square one would
+    // run along the blade.
+    let slants = |held: &Held| setting.block.is_none() || held.cut.by_y.abs() > 0.01;
+    let Some(held) = held(run, piece, end).filter(slants) else {
         return nothing(title);
     };
-    let to = if held.kept > 0.0 { "right" } else { "left" };
+    let (lies, to) = match (setting.block, held.kept > 0.0) {
+        (Some(_), _) => ("towards you from", "towards you"),
+        (None, true) => ("right of", "to the right"),
+        (None, false) => ("left of", "to the left"),
+    };
     let desc = format!(
-        "The saw from above. Stock {}. The kept part lies {to} of the blade; \
-         the tape hooks on the mark and runs to the {to}, {}. Measured edge: {}.",
-        hold_words(setting.hold),
+        "The saw from above. Stock {}. The kept part lies {lies} the blade; \
+         the tape hooks on the mark and runs {to}, {}. Measured edge: {}.",
+        lay_words(&setting),
         (look.length)(piece.tape),
         point_words(cut.point),
     );
@@ -125,30 +152,30 @@ pub fn cut_picture(run: &SolvedRun, piece: &Piece, end: End, look: &CutLook) -> 
     scene
 }
 
-/// Which end, and the setting in large figures. Returns the height used.
+/// Which end, and what to set in large figures; under a figure that is not
+/// the cut's own, the true angle. Returns the height used.
 fn headline(scene: &mut Scene, side: &'static str, frame: &Frame<'_>) -> f64 {
-    let setting = frame.cut.setting;
     scene.text(Ink::Quiet, at(10.0, 23.0), SMALL, Anchor::Start, side);
-    let right = at(350.0, 24.0);
-    scene.text(
-        Ink::Strong,
-        right,
-        21.0,
-        Anchor::End,
-        swing_words(setting.swing),
-    );
-    if !frame.leans {
-        return 34.0;
+    let setting = frame.cut.setting;
+    let (swing, tilt) = frame.look.dial.unwrap_or((setting.swing, setting.tilt));
+    let mut place = at(350.0, 24.0);
+    place = figure(scene, place, swing_words(swing), (swing, setting.swing));
+    if frame.leans || !shows_as_zero(tilt) {
+        place = figure(scene, place, tilt_words(tilt), (tilt, setting.tilt));
     }
-    let next = right.moved(0.0, 25.0);
-    scene.text(
-        Ink::Strong,
-        next,
-        21.0,
-        Anchor::End,
-        tilt_words(setting.tilt),
-    );
-    59.0
+    place.y - 15.0
+}
+
+/// One large figure; returns where the next one stands.
+fn figure(scene: &mut Scene, place: At, words: String, (dial, own): (f64, f64)) -> At {
+    scene.text(Ink::Strong, place, 21.0, Anchor::End, words);
+    if dial.to_bits() == own.to_bits() {
+        return place.moved(0.0, 25.0);
+    }
+    let under = place.moved(0.0, 19.0);
+    let words = format!("on the scale, for {}", degrees_text(own));
+    scene.text(Ink::Quiet, under, SMALL, Anchor::End, words);
+    under.moved(0.0, 26.0)
 }
 
 /// The small views under the top view, for a phone.

@@ -3,31 +3,32 @@
 use crate::trim::words::{degrees_text, shows_as_zero};
 
 use super::cut::{FarEnd, Frame};
+use super::cut_block::against_block;
 use super::scene::{Anchor, At, Ink, Scene, Shape, View, at, text_width};
 use super::shapes::{arrow, break_line, clipped, hatch, open_outline};
 use super::{SMALL, short};
 
 /// The bed from side to side.
-const LEFT: f64 = 8.0;
-const RIGHT: f64 = 352.0;
+pub(super) const LEFT: f64 = 8.0;
+pub(super) const RIGHT: f64 = 352.0;
 /// Where the stock is broken off.
-const INSET: f64 = 12.0;
-const FENCE: f64 = 22.0;
-const BED: f64 = 168.0;
+pub(super) const INSET: f64 = 12.0;
+pub(super) const FENCE: f64 = 22.0;
+pub(super) const BED: f64 = 168.0;
 /// Room above the fence for the tape.
 const TAPE: f64 = 30.0;
 
 /// The view's places.
-struct Place {
-    view: View,
+pub(super) struct Place {
+    pub view: View,
     /// Upper edge of the fence.
-    fence_top: f64,
+    pub fence_top: f64,
     /// The fence's face.
-    face: f64,
+    pub face: f64,
     /// The stock's front.
-    front: f64,
+    pub front: f64,
     /// Lower edge of the bed.
-    bed_end: f64,
+    pub bed_end: f64,
 }
 
 impl Place {
@@ -47,6 +48,9 @@ impl Place {
 /// Draws the saw from above, beginning at height `top`; returns where it
 /// ends.
 pub(super) fn top_view(scene: &mut Scene, frame: &Frame<'_>, top: f64) -> f64 {
+    if let Some(block) = frame.cut.setting.block {
+        return against_block(scene, frame, block, top);
+    }
     let place = place(frame, top);
     scene.open(place.view);
     saw(scene, frame, &place);
@@ -55,7 +59,7 @@ pub(super) fn top_view(scene: &mut Scene, frame: &Frame<'_>, top: f64) -> f64 {
     tape(scene, frame, &place);
     name(scene, frame, &place, edge);
     scene.close();
-    operator(scene, &place);
+    operator(scene, place.bed_end);
     place.bed_end + 22.0
 }
 
@@ -87,7 +91,7 @@ fn place(frame: &Frame<'_>, top: f64) -> Place {
     }
 }
 
-fn rectangle(left: f64, top: f64, right: f64, bottom: f64) -> Vec<At> {
+pub(super) fn rectangle(left: f64, top: f64, right: f64, bottom: f64) -> Vec<At> {
     vec![
         at(left, top),
         at(right, top),
@@ -234,13 +238,14 @@ fn blade(scene: &mut Scene, frame: &Frame<'_>, place: &Place) {
     if !shows_as_zero(frame.cut.setting.swing) {
         let foot = at(pivot.x, place.bed_end - 6.0);
         scene.part("square", Ink::Dash, Shape::Line(pivot, foot));
-        swing_arc(scene, frame, place, pivot, end);
+        swing_arc(scene, frame, pivot, end);
+        swing_text(scene, frame, place, pivot, end);
     }
     scene.part("blade", Ink::Accent, Shape::Line(top, end));
 }
 
-/// The arc from square to the blade, its arrow, and the angle.
-fn swing_arc(scene: &mut Scene, frame: &Frame<'_>, place: &Place, pivot: At, end: At) {
+/// The arc from square to the blade, and its arrow.
+pub(super) fn swing_arc(scene: &mut Scene, frame: &Frame<'_>, pivot: At, end: At) {
     let swing = frame.cut.setting.swing;
     let radius = (pivot.distance(end) - 10.0).clamp(20.0, BED - 34.0);
     let square = std::f64::consts::FRAC_PI_2;
@@ -257,6 +262,12 @@ fn swing_arc(scene: &mut Scene, frame: &Frame<'_>, place: &Place, pivot: At, end
     if radius * (blade - square).abs() > 12.0 {
         scene.draw(Ink::AccentHair, Shape::Path(arrow(tip, along, 9.0)));
     }
+}
+
+/// The angle beside the blade.
+fn swing_text(scene: &mut Scene, frame: &Frame<'_>, place: &Place, pivot: At, end: At) {
+    let swing = frame.cut.setting.swing;
+    let side = if end.x > pivot.x { 1.0 } else { -1.0 };
     let text = degrees_text(swing);
     let width = text_width(&text, SMALL) + 10.0;
     let line = place.bed_end - 10.0;
@@ -380,9 +391,9 @@ fn widest_band(frame: &Frame<'_>) -> (f64, f64) {
 }
 
 /// Where the carpenter stands.
-fn operator(scene: &mut Scene, place: &Place) {
+pub(super) fn operator(scene: &mut Scene, bed_end: f64) {
     let centre = f64::midpoint(LEFT, RIGHT);
-    let y = place.bed_end + 17.0;
+    let y = bed_end + 17.0;
     let foot = at(centre - 22.0, y);
     let head = vec![
         foot.moved(-6.0, 0.0),

@@ -1,6 +1,7 @@
 //! The two small views of a cut picture, and the words of the hold.
 
-use crate::trim::words::{degrees_text, hold_words};
+use crate::trim::sheet::Block;
+use crate::trim::words::{degrees_text, lay_words};
 
 use super::SMALL;
 use super::cut::Frame;
@@ -10,7 +11,8 @@ use super::shapes::{arrow, hatch};
 const BAR: f64 = 9.0;
 
 /// The stock's end as it is held, seen from the operator's right: operator
-/// left, fence right. Returns where the view ends.
+/// left, fence right. Against a block, as the operator sees it: the block on
+/// its own side. Returns where the view ends.
 pub(super) fn end_view(
     scene: &mut Scene,
     frame: &Frame<'_>,
@@ -22,29 +24,39 @@ pub(super) fn end_view(
         .min((height - BAR - 6.0) / held.height.max(1e-3))
         .min((width - BAR - 46.0) / held.depth.max(1e-3));
     let (right, bottom) = (corner.x + width, corner.y + height);
+    let block = frame.cut.setting.block;
+    // Which way what the stock leans on lies, and its face and back there.
+    let (side, face, back) = match block {
+        Some(Block::Left) => (-1.0, corner.x + BAR, corner.x),
+        _ => (1.0, right - BAR, right),
+    };
     let view = View {
         name: "end",
         scale,
-        origin: at(right - BAR, bottom - BAR),
+        origin: at(face, bottom - BAR),
     };
     scene.open(view);
-    let fence = bar(right - BAR, corner.y, right, bottom);
+    let fence = bar(face.min(back), corner.y, face.max(back), bottom);
     scene.part("fence", Ink::Fence, Shape::Area(fence));
-    let bed = bar(corner.x, bottom - BAR, right - BAR, bottom);
+    let open = if side > 0.0 { corner.x } else { right };
+    let bed = bar(open.min(face), bottom - BAR, open.max(face), bottom);
     scene.part("bed", Ink::Fence, Shape::Area(bed));
     let angle = vec![
-        at(corner.x, bottom - BAR),
-        at(right - BAR, bottom - BAR),
-        at(right - BAR, corner.y),
+        at(open, bottom - BAR),
+        at(face, bottom - BAR),
+        at(face, corner.y),
     ];
     scene.draw(Ink::Line, Shape::Path(angle));
-    let section = held.section.iter().map(|s| view.at(s.y, s.z)).collect();
+    let section = held.section.iter();
+    let section = section.map(|s| view.at(side * s.y, s.z)).collect();
     scene.part("section", Ink::Wood, Shape::Area(section));
-    let hook = view.at(held.hook.y, held.hook.z);
+    let hook = view.at(side * held.hook.y, held.hook.z);
     scene.part("hook", Ink::Spot, Shape::Circle(hook, 4.5));
     scene.close();
-    let y = bottom - BAR - 6.0;
-    scene.text(Ink::Quiet, at(corner.x, y), SMALL, Anchor::Start, "you");
+    if block.is_none() {
+        let y = bottom - BAR - 6.0;
+        scene.text(Ink::Quiet, at(corner.x, y), SMALL, Anchor::Start, "you");
+    }
     bottom
 }
 
@@ -81,10 +93,11 @@ pub(super) fn blade_view(
     scene.open(view);
     let base = bar(corner.x, bed, corner.x + width, bottom);
     scene.part("bed", Ink::Fence, Shape::Area(base));
-    for side in [-frame.held.kept, frame.held.kept] {
+    let kept = frame.kept_side();
+    for side in [-kept, kept] {
         let end = pivot.moved(side * (width / 2.0 - 6.0), 0.0);
         let block = vec![pivot, lean(thick), end.moved(0.0, -thick), end];
-        if side == frame.held.kept {
+        if side == kept {
             scene.part("kept", Ink::Wood, Shape::Area(block));
         } else {
             let lines = hatch(&block, 9.0);
@@ -131,7 +144,7 @@ fn tilt_arc(scene: &mut Scene, pivot: At, tilt: f64, tall: f64) {
 pub(super) fn hold_lines(scene: &mut Scene, frame: &Frame<'_>, first: At, width: f64) -> f64 {
     let mut place = first;
     let mut line = String::new();
-    for word in hold_words(frame.cut.setting.hold).split(' ') {
+    for word in lay_words(&frame.cut.setting).split(' ') {
         let longer = text_width(&line, SMALL) + text_width(word, SMALL) + 0.4 * SMALL;
         if !line.is_empty() && longer > width {
             let full = std::mem::take(&mut line);

@@ -4,6 +4,7 @@
 
 mod board;
 mod cut;
+mod cut_block;
 mod cut_top;
 mod cut_views;
 mod dims;

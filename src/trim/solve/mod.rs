@@ -6,9 +6,12 @@
 
 mod corner;
 mod findings;
+mod hold;
+mod limits;
 mod order;
 mod piece;
 mod saw;
+mod trails;
 
 use super::built;
 use super::design::{Design, MAX_PIECES, Saw, Wrong};
@@ -16,7 +19,8 @@ use super::kinds::{self, Plan};
 use super::sheet::{Sheet, SolvedRun};
 use crate::measure::Rounding;
 
-pub use order::{CutPlace, Group, Order, Side, gang_order};
+pub use hold::ways;
+pub use order::{CutPlace, Group, Order, Side, Stop, StopSide, gang_order, saw_moves_of};
 pub use saw::{SawFrame, setting};
 
 /// What counts as small; settings of the firm. Inches.
@@ -72,10 +76,11 @@ pub fn solve_plan(
         let what = format!("the head has {pieces} pieces; at most {MAX_PIECES} are allowed");
         return Err(Wrong::new("", what));
     }
-    let mut found = plan.findings;
+    let (mut found, mut limits) = (plan.findings, Vec::new());
     let mut runs = Vec::with_capacity(plan.runs.len());
     for run in plan.runs {
-        let pieces = piece::pieces(&run, &mut found)?;
+        let (pieces, past) = piece::pieces(&run, (saw, rules), &mut found)?;
+        limits.extend(past);
         runs.push(SolvedRun {
             name: run.name,
             section: run.section,
@@ -86,10 +91,8 @@ pub fn solve_plan(
     }
     for run in &runs {
         findings::of_pieces(run, rules, &mut found);
-        if let Some(saw) = saw {
-            findings::of_saw(run, saw, rules, &mut found);
-        }
     }
+    found.append(&mut limits);
     found.sort_by_key(|finding| finding.severity);
     let mut sheet = Sheet {
         head: head.to_owned(),

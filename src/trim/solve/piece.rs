@@ -1,6 +1,6 @@
 //! Pieces of a run: lengths, point kinds, cuts.
 
-use crate::trim::design::Wrong;
+use crate::trim::design::{Saw, Wrong};
 use crate::trim::kinds::RunPlan;
 use crate::trim::section::ARRIS_TURN;
 use crate::trim::sheet::{
@@ -9,7 +9,10 @@ use crate::trim::sheet::{
 use crate::trim::space::Vector;
 
 use super::corner::{corner, end_plane, legs};
-use super::saw::{best, clean};
+use super::hold::{Chosen, Stock, Wanted, choose};
+use super::order::Side;
+use super::saw::clean;
+use super::{Rules, limits};
 
 /// Offsets nearer than this, inches, count as equal.
 const SAME_POINT: f64 = 1e-9;
@@ -30,24 +33,41 @@ enum Past {
     More,
 }
 
-/// The pieces of a run along **d**; open corners are put to `findings`.
-pub(super) fn pieces(run: &RunPlan, findings: &mut Vec<Finding>) -> Result<Vec<Piece>, Wrong> {
+/// The pieces of a run along **d**, and what the saw cannot do of them the
+/// usual way; open corners are put to `findings`.
+pub(super) fn pieces(
+    run: &RunPlan,
+    (saw, rules): (Option<&Saw>, &Rules),
+    findings: &mut Vec<Finding>,
+) -> Result<(Vec<Piece>, Vec<Finding>), Wrong> {
     let legs = legs(run)?;
     let cuts = cuts(run, &legs, findings)?;
     let hook = hook(run);
     let label = |i: usize| format!("{}-{}", run.name, i + 1);
     let ends = cuts.iter().zip(cuts.iter().skip(1));
+    let mut limits = Vec::new();
     let pieces = legs.iter().zip(ends).enumerate();
-    Ok(pieces
-        .map(|(i, (leg, (left, right)))| {
-            let left_mate = (i > 0).then(|| label(i - 1));
-            let right_mate = (i + 1 < legs.len()).then(|| label(i + 1));
-            Piece {
-                label: label(i),
-                ..piece(run, leg, hook, (*left, left_mate), (*right, right_mate))
-            }
-        })
-        .collect())
+    let pieces = pieces.map(|(i, (leg, (left, right)))| {
+        let left_mate = (i > 0).then(|| label(i - 1));
+        let right_mate = (i + 1 < legs.len()).then(|| label(i + 1));
+        let bench = Bench {
+            run,
+            leg,
+            hook,
+            saw,
+        };
+        let ends = ((*left, left_mate), (*right, right_mate));
+        let (piece, chosen) = bench.piece(label(i), ends);
+        if let Some(saw) = saw {
+            let found = chosen.iter().filter_map(|(wanted, chosen)| {
+                let cut = (bench.stock(), *wanted);
+                limits::finding(&piece.label, cut, chosen, (saw, rules))
+            });
+            limits.extend(found);
+        }
+        piece
+    });
+    Ok((pieces.collect(), limits))
 }
 
 /// The cut planes at the vertices, one more than there are legs.
@@ -96,40 +116,76 @@ fn open(run: &str, left: usize) -> Finding {
     }
 }
 
-fn piece(
-    run: &RunPlan,
-    leg: &Leg,
+/// What the two ends of a piece share.
+struct Bench<'a> {
+    run: &'a RunPlan,
+    leg: &'a Leg,
     hook: SectionPoint,
-    (left, left_mate): (EndCut, Option<String>),
-    (right, right_mate): (EndCut, Option<String>),
-) -> Piece {
-    let reference = (leg.end - leg.start).length();
-    let (at_left, at_right) = (slope(leg, left.plane), slope(leg, right.plane));
-    let reach = |(per_u, per_v)| reach(&run.section, run.curves.as_ref(), per_u, per_v);
-    let (left_reach, right_reach) = (reach(at_left), reach(at_right));
-    let least = reach((at_right.0 - at_left.0, at_right.1 - at_left.1)).0;
-    let (hook_left, hook_right) = (offset(at_left, hook), offset(at_right, hook));
-    let cut = |end: EndCut, per: (f64, f64), mate, point| Cut {
-        plane: end.plane,
-        point,
-        joint: end.joint,
-        mate,
-        hook,
-        setting: best(&run.holds, run.spring.unwrap_or(0.0), leg, end.plane),
-        per_u: per.0,
-        per_v: per.1,
-    };
-    let left_point = kind(left_reach, hook_left, Past::Less);
-    let right_point = kind(right_reach, hook_right, Past::More);
-    Piece {
-        label: String::new(),
-        leg: *leg,
-        reference,
-        tape: reference + hook_right - hook_left,
-        overall: reference + right_reach.1 - left_reach.0,
-        shortest: reference + least,
-        left: cut(left, at_left, left_mate, left_point),
-        right: cut(right, at_right, right_mate, right_point),
+    saw: Option<&'a Saw>,
+}
+
+/// An end and the label of what it closes on.
+type End = (EndCut, Option<String>);
+
+impl<'a> Bench<'a> {
+    fn stock(&self) -> Stock<'a> {
+        Stock {
+            holds: &self.run.holds,
+            spring: self.run.spring,
+            section: &self.run.section,
+        }
+    }
+
+    /// The piece, and how each of its ends is put on the saw.
+    fn piece(
+        &self,
+        label: String,
+        ((left, left_mate), (right, right_mate)): (End, End),
+    ) -> (Piece, [(Wanted<'a>, Chosen); 2]) {
+        let leg = self.leg;
+        let reference = (leg.end - leg.start).length();
+        let (at_left, at_right) = (slope(leg, left.plane), slope(leg, right.plane));
+        let run = self.run;
+        let reach = |(per_u, per_v)| reach(&run.section, run.curves.as_ref(), per_u, per_v);
+        let (left_reach, right_reach) = (reach(at_left), reach(at_right));
+        let least = reach((at_right.0 - at_left.0, at_right.1 - at_left.1)).0;
+        let hooked = (offset(at_left, self.hook), offset(at_right, self.hook));
+        let first = self.held(left.plane, Side::Left, left_reach);
+        let second = self.held(right.plane, Side::Right, right_reach);
+        let cut = |end: EndCut, mate, per: (f64, f64), point, chosen: &Chosen| Cut {
+            plane: end.plane,
+            point,
+            joint: end.joint,
+            mate,
+            hook: self.hook,
+            setting: chosen.setting,
+            per_u: per.0,
+            per_v: per.1,
+        };
+        let left_point = kind(left_reach, hooked.0, Past::Less);
+        let right_point = kind(right_reach, hooked.1, Past::More);
+        let piece = Piece {
+            label,
+            leg: *leg,
+            reference,
+            tape: reference + hooked.1 - hooked.0,
+            overall: reference + right_reach.1 - left_reach.0,
+            shortest: reference + least,
+            left: cut(left, left_mate, at_left, left_point, &first.1),
+            right: cut(right, right_mate, at_right, right_point, &second.1),
+        };
+        (piece, [first, second])
+    }
+
+    /// One end on the saw; `offsets` are its least and most along **d**.
+    fn held(&self, plane: Vector, side: Side, offsets: (f64, f64)) -> (Wanted<'a>, Chosen) {
+        let wanted = Wanted {
+            leg: self.leg,
+            plane,
+            side,
+            spread: (offsets.1 - offsets.0).max(0.0),
+        };
+        (wanted, choose(self.stock(), wanted, self.saw))
     }
 }
 

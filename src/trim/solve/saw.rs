@@ -3,7 +3,7 @@
 //! The saw's frame: X right along the fence, Y towards the fence, Z up,
 //! operator at −Y.
 
-use crate::trim::sheet::{Hold, Leg, SectionPoint, Setting};
+use crate::trim::sheet::{Block, Hold, Leg, SectionPoint, Setting};
 use crate::trim::space::Vector;
 
 /// Angles nearer than this, radians, count as equal: no tilt, square.
@@ -37,11 +37,36 @@ impl SawFrame {
             Hold::OnEdge => (X, -Y, -Z),
             Hold::Upright => (X, Z, -Y),
             Hold::Flat => (X, Y, Z),
-            Hold::Inverted => (-X, -Z, -Y),
+            Hold::FlatTurned => (-X, -Y, Z),
+            // Standing in its spring angle a sprung crown's wall side is as
+            // upright, and its top as level, as a solid one's.
+            Hold::Inverted | Hold::SprungNested => (-X, -Z, -Y),
             Hold::SprungFlat => (X, Y * cos - Z * sin, Y * sin + Z * cos),
             Hold::SprungFlatTurned => (-X, -(Y * cos) - Z * sin, -(Y * sin) + Z * cos),
         };
         Self { d, b, n }
+    }
+
+    /// How stock lies for a setting, against its block where it has one.
+    #[must_use]
+    pub fn of(setting: &Setting, spring: f64) -> Self {
+        let along = Self::new(setting.hold, spring);
+        setting.block.map_or(along, |block| along.against(block))
+    }
+
+    /// The stock turned a quarter about the upright, so that what faced the
+    /// fence faces the block.
+    #[must_use]
+    pub fn against(&self, block: Block) -> Self {
+        let quarter = |v: Vector| match block {
+            Block::Right => Vector::new(v.y, -v.x, v.z),
+            Block::Left => Vector::new(-v.y, v.x, v.z),
+        };
+        Self {
+            d: quarter(self.d),
+            b: quarter(self.b),
+            n: quarter(self.n),
+        }
     }
 
     /// A direction of the head's space at the saw.
@@ -68,12 +93,23 @@ impl SawFrame {
 /// as `hold`.
 #[must_use]
 pub fn setting(hold: Hold, spring: f64, leg: &Leg, plane: Vector) -> Setting {
-    let q = SawFrame::new(hold, spring).turn(leg, plane);
+    settle(SawFrame::new(hold, spring), hold, None, (leg, plane))
+}
+
+/// The setting for a cut plane in a frame.
+pub(super) fn settle(
+    frame: SawFrame,
+    hold: Hold,
+    block: Option<Block>,
+    (leg, plane): (&Leg, Vector),
+) -> Setting {
+    let q = frame.turn(leg, plane);
     let q = if q.x < 0.0 { -q } else { q };
     Setting {
         hold,
         swing: clean(q.y.atan2(q.x)),
         tilt: clean(q.z.atan2(q.x.hypot(q.y))),
+        block,
     }
 }
 
@@ -86,14 +122,15 @@ pub(super) fn best(holds: &[Hold], spring: f64, leg: &Leg, plane: Vector) -> Set
         if this.tilt.abs() <= SAME_ANGLE {
             return this;
         }
-        if best.is_none_or(|best| is_better(&this, &best)) {
+        if best.is_none_or(|best| better(&this, &best)) {
             best = Some(this);
         }
     }
     best.unwrap_or_else(|| setting(Hold::Flat, spring, leg, plane))
 }
 
-fn is_better(this: &Setting, best: &Setting) -> bool {
+/// Whether `this` needs less tilt, or as much and less swing.
+pub(super) fn better(this: &Setting, best: &Setting) -> bool {
     let less = best.tilt.abs() - this.tilt.abs();
     less > SAME_ANGLE || (less >= -SAME_ANGLE && best.swing.abs() - this.swing.abs() > SAME_ANGLE)
 }

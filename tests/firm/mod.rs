@@ -1,0 +1,3 @@
+//! The firm's own pages.
+
+mod saws;
