@@ -1,21 +1,33 @@
-"""General-purpose exact solvers on the orders of `benches/orders.rs`.
+"""Ours beside general-purpose exact solvers, in one run, class by class.
 
     python3 -m venv target/yardstick
     target/yardstick/bin/pip install highspy ortools
-    mkdir -p target/orders
-    cargo bench --bench orders -- 8 --json target/orders
-    target/yardstick/bin/python benches/orders_yardstick.py target/orders
+    target/yardstick/bin/python benches/orders_yardstick.py
 
-The model is the plain arc-flow of Valerio de Carvalho (1999) for several stock
-lengths, on the grid that all lengths share, solved by HiGHS and by OR-Tools'
-CP-SAT, 10 s and one thread each. A development tool, not a dependency.
+It runs `cargo bench --bench orders` first (one thread, half of the orders from
+a seed drawn at the start and printed), then the same orders through plain
+arc-flow of Valerio de Carvalho (1999) for several stock lengths, on the grid
+that all lengths share, solved by HiGHS and by OR-Tools' CP-SAT, one thread
+each. Printed per class: solved to proof within 1 s and 10 s, median time,
+unsolved counted at the limit, and how many times faster ours is.
+
+    --count N     orders a class (8)
+    --seed S      repeat a run: the seed it printed
+    --budget S    seconds a class and solver may take (240); orders not reached
+                  by then are said and left out of that solver's figures
+    --classes C   such as trim,U,T (all)
+
+A development tool, not a dependency.
 """
 
+import argparse
 import json
 import math
 import pathlib
+import re
 import statistics
-import sys
+import subprocess
+import tempfile
 import time
 
 LIMIT = 10.0
@@ -120,31 +132,73 @@ def cp_sat(cols, rows):
     return round(solver.ObjectiveValue())
 
 
-def main(folder):
-    classes = {}
-    for path in sorted(pathlib.Path(folder).glob("*.json")):
-        classes.setdefault(path.stem.split("-")[0], []).append(path)
-    for name, paths in classes.items():
-        for solver in (highs, cp_sat):
-            times = []
-            for path in paths:
-                start = time.perf_counter()
-                sizes, kinds = grid(json.loads(path.read_text()))
-                cols, rows = columns(sizes, kinds)
-                if len(cols) > 400_000:
-                    times.append(LIMIT)
-                    continue
-                value = solver(cols, rows)
-                spent = time.perf_counter() - start
-                times.append(spent if value is not None and spent < LIMIT else LIMIT)
-            fast = sum(t < 1 for t in times)
-            done = sum(t < LIMIT for t in times)
-            print(
-                f"{name:5} {solver.__name__:7} {len(times)} orders: {fast} within 1 s, "
-                f"{done} within 10 s, median {statistics.median(times) * 1000:.1f} ms",
-                flush=True,
-            )
+def ours(args, folder):
+    """Runs our bench, passes its lines on, gives the median of each class."""
+    command = ["cargo", "bench", "--bench", "orders", "--", str(args.count)]
+    command += [str(args.seed)] if args.seed is not None else []
+    command += ["--json", folder]
+    medians = {}
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as run:
+        for line in run.stdout:
+            print("ours  ", line.rstrip(), flush=True)
+            found = re.match(r"(\w+) .* median ([0-9.]+) ms", line)
+            if found:
+                medians[found[1]] = float(found[2]) / 1000.0
+    if run.returncode:
+        raise SystemExit("our bench failed")
+    return medians
+
+
+def timed(solver, paths, budget):
+    """Seconds for each order (the limit for an unsolved one) until the budget
+    is spent."""
+    times, begun = [], time.perf_counter()
+    for path in paths:
+        if time.perf_counter() - begun > budget:
+            break
+        start = time.perf_counter()
+        sizes, kinds = grid(json.loads(path.read_text()))
+        cols, rows = columns(sizes, kinds)
+        value = solver(cols, rows) if len(cols) <= 400_000 else None
+        spent = time.perf_counter() - start
+        times.append(spent if value is not None and spent < LIMIT else LIMIT)
+    return times
+
+
+def report(name, solver, times, paths, median):
+    fast = sum(t < 1 for t in times)
+    done = sum(t < LIMIT for t in times)
+    theirs = statistics.median(times)
+    ratio = f", ours {theirs / median:.0f} times as fast" if median else ""
+    left = len(paths) - len(times)
+    rest = f" ({left} not reached in the budget)" if left else ""
+    print(
+        f"{name:5} {solver.__name__:7} {len(times)} orders{rest}: {fast} within 1 s, "
+        f"{done} within 10 s, median {theirs * 1000:.1f} ms{ratio}",
+        flush=True,
+    )
+
+
+def main():
+    words = argparse.ArgumentParser(description="Ours beside general-purpose solvers.")
+    words.add_argument("--count", type=int, default=8)
+    words.add_argument("--seed", type=int)
+    words.add_argument("--budget", type=float, default=240.0)
+    words.add_argument("--classes", default="")
+    args = words.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        medians = ours(args, folder)
+        classes = {}
+        for path in sorted(pathlib.Path(folder).glob("*.json")):
+            classes.setdefault(path.stem.split("-")[0], []).append(path)
+        wanted = [c for c in args.classes.split(",") if c] or list(classes)
+        for name in wanted:
+            paths = classes.get(name, [])
+            for solver in (highs, cp_sat):
+                times = timed(solver, paths, args.budget)
+                if times:
+                    report(name, solver, times, paths, medians.get(name))
 
 
 if __name__ == "__main__":
-    main(sys.argv[1])
+    main()

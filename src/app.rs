@@ -21,7 +21,7 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
-use crate::{clients, firm, heads, jobs, openings, sections, stock};
+use crate::{clients, firm, heads, jobs, openings, orders, sections, stock};
 
 /// Every area, in the order in which they may use one another.
 #[must_use]
@@ -35,6 +35,7 @@ pub fn areas() -> Vec<Area> {
         sections::area(),
         heads::area(),
         stock::area(),
+        orders::area(),
         firm::area(),
     ]
 }
@@ -74,6 +75,7 @@ fn hooks() -> Hooks {
     Hooks::default()
         .with(clients::ClientParts(vec![jobs::client_part]))
         .with(jobs::JobParts(vec![heads::job_part, openings::job_part]))
+        .with(orders::Desk::default())
         .with(heads::jobs_assigned())
         .with(heads::opening_heads())
         .with(heads::Gates::default())

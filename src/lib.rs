@@ -16,6 +16,7 @@ pub mod firm;
 pub mod heads;
 pub mod jobs;
 pub mod openings;
+pub mod orders;
 pub mod sections;
 pub mod stock;
 

@@ -11,6 +11,7 @@ mod heads;
 mod jobs;
 mod measure;
 mod openings;
+mod orders;
 mod sections;
 mod solid;
 mod stock;

@@ -13,6 +13,7 @@ use tokio::net::TcpListener;
 use crate::access::{self, Site};
 use crate::db::{self, Chance, Clock, Db, OpenError};
 use crate::firm;
+use crate::orders;
 use crate::web::{AppState, Rules, WebError};
 
 use super::seed;
@@ -106,6 +107,10 @@ pub async fn run(
     tokio::select! {
         ended = server => ended?,
         () = late => tracing::warn!("some requests did not end within ten seconds"),
+    }
+    // A search of minutes must not hold the program's end up.
+    if let Some(desk) = built.app.hook::<orders::Desk>() {
+        desk.stop_all();
     }
     built.app.db().close().await;
     Ok(())

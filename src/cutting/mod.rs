@@ -13,6 +13,7 @@ mod order;
 mod plan;
 mod read;
 pub mod solve;
+pub mod takeoff;
 mod write;
 
 pub use order::{

@@ -47,16 +47,24 @@ pub fn supplier_fields(facts: &SupplierFacts) -> Fields {
         .with("note", &facts.note)
 }
 
-/// Reads the form of a board or moulding.
+/// Reads the form of a board or moulding; a drawn section must be one of
+/// `drawn`.
 ///
 /// # Errors
 /// What is wrong, field by field.
-pub fn item(fields: &Fields, unit: Unit) -> Result<ItemFacts, Errors> {
+pub fn item(fields: &Fields, drawn: &[i64], unit: Unit) -> Result<ItemFacts, Errors> {
     let mut check = Check::of(fields);
     let name = check.line("name", NAME);
     let form = check.one_of("form", StockForm::from_code);
     let material = check.optional_line("material", NAME);
     let section = check.optional_line("section", NAME);
+    let drawn = check.optional("drawn", |text| {
+        let known = |row: &i64| drawn.contains(row);
+        text.parse()
+            .ok()
+            .filter(known)
+            .ok_or("Choose one of the list.")
+    });
     let nominal = check.optional_line("nominal", 40);
     let most = Length::from_nanometres(LONGEST.nanometres() / 10);
     let thickness = check.parse("thickness", |t| size(t, unit, most));
@@ -71,6 +79,7 @@ pub fn item(fields: &Fields, unit: Unit) -> Result<ItemFacts, Errors> {
         form,
         material,
         section,
+        drawn,
         nominal,
         thickness,
         width,
@@ -90,6 +99,7 @@ pub fn item_fields(facts: &ItemFacts, unit: Unit) -> Fields {
         .with("form", facts.form.code())
         .with("material", &facts.material)
         .with("section", &facts.section)
+        .with_some("drawn", facts.drawn)
         .with("nominal", &facts.nominal)
         .with("thickness", facts.thickness.exact(unit))
         .with("width", facts.width.exact(unit))

@@ -145,6 +145,8 @@ pub struct ItemFacts {
     pub material: String,
     /// The section in words.
     pub section: String,
+    /// Row of the drawn section, where there is one.
+    pub drawn: Option<i64>,
     /// Nominal size in words, such as 5/4 x 6.
     pub nominal: String,
     /// Dressed thickness; a moulding's projection.
@@ -168,8 +170,6 @@ pub struct StockItem {
     pub id: StockItemId,
     /// As typed.
     pub facts: ItemFacts,
-    /// The drawn section, where there is one.
-    pub section_id: Option<i64>,
     /// Goes up with every change.
     pub version: i64,
     /// When it was put away.

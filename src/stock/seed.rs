@@ -113,6 +113,7 @@ fn item_facts(item: &SeedItem) -> Result<ItemFacts, WebError> {
         form: StockForm::from_code(&item.form).ok_or_else(|| wrong(&item.form))?,
         material: item.material.clone(),
         section: item.section.clone(),
+        drawn: None,
         nominal: item.nominal.clone(),
         thickness: length(&item.size.0)?,
         width: length(&item.size.1)?,

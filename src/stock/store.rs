@@ -151,7 +151,6 @@ impl TryFrom<ItemRow> for StockItem {
         let bad = |column, value: &str| StoreError::unreadable("stock_item", column, row.id, value);
         Ok(Self {
             id: StockItemId::new(row.id),
-            section_id: row.section_id,
             version: row.version,
             archived_at: row.archived_at.map(Stamp::from_millis),
             facts: ItemFacts {
@@ -160,6 +159,7 @@ impl TryFrom<ItemRow> for StockItem {
                 name: row.name,
                 material: row.material,
                 section: row.section,
+                drawn: row.section_id,
                 nominal: row.nominal,
                 thickness: Length::from_nanometres(row.thickness_nm),
                 width: Length::from_nanometres(row.width_nm),
@@ -234,8 +234,8 @@ pub async fn add_item(
 ) -> Result<StockItemId, StoreError> {
     let done = sqlx::query(
         "INSERT INTO stock_item (name, form, material, section, nominal, thickness_nm, width_nm,
-                                 flip, match_runs, keep_nm, note, created_at, created_by)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                                 flip, match_runs, keep_nm, note, section_id, created_at, created_by)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
     )
     .bind(&facts.name)
     .bind(facts.form.code())
@@ -248,6 +248,7 @@ pub async fn add_item(
     .bind(facts.match_runs)
     .bind(facts.keep.nanometres())
     .bind(&facts.note)
+    .bind(facts.drawn)
     .bind(made.at.millis())
     .bind(made.user())
     .execute(&mut **tx)
@@ -269,7 +270,7 @@ pub async fn change_item(
     let done = sqlx::query(
         "UPDATE stock_item SET name = ?, form = ?, material = ?, section = ?, nominal = ?,
                 thickness_nm = ?, width_nm = ?, flip = ?, match_runs = ?, keep_nm = ?, note = ?,
-                version = version + 1
+                section_id = ?, version = version + 1
          WHERE id = ? AND version = ?",
     )
     .bind(&facts.name)
@@ -283,6 +284,7 @@ pub async fn change_item(
     .bind(facts.match_runs)
     .bind(facts.keep.nanometres())
     .bind(&facts.note)
+    .bind(facts.drawn)
     .bind(id.get())
     .bind(version)
     .execute(&mut **tx)

@@ -184,7 +184,9 @@ async fn check(client: &Client, role: Role, route: &Route) {
 /// Records of each kind, one the actors own or are assigned to and one that is
 /// another's: an area with records adds a line.
 async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
-    use crate::support::records::{a_client, a_job, a_visit, an_enquiry, an_opening};
+    use crate::support::records::{
+        a_client, a_job, a_lumber_order, a_visit, an_enquiry, an_opening,
+    };
     let client = a_client(firm, "Wren").await;
     let job = a_job(firm, client, "SM", None).await;
     let opening = an_opening(firm, job, "W1").await;
@@ -198,6 +200,7 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
         ("job", job.to_string()),
         ("opening", opening.to_string()),
         ("head", head.to_string()),
+        ("lumber order", a_lumber_order(firm).await.to_string()),
         ("step", "5".to_owned()),
     ])
 }

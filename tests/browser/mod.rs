@@ -9,6 +9,7 @@ mod entering;
 mod harness;
 mod hostile;
 mod look;
+mod orders;
 mod others_pages;
 mod page;
 mod paper;

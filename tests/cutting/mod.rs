@@ -12,6 +12,7 @@ mod instances;
 mod laws;
 mod lumber;
 mod mitred;
+mod takeoff;
 
 use headwright::cutting::{Order, OrderPlan};
 

@@ -10,6 +10,7 @@ use headwright::measure::{Length, Money, Unit};
 use headwright::openings::{
     self, Mark, Measured, NewSurvey, OpeningFacts, OpeningId, OpeningKind, Pass,
 };
+use headwright::orders::{self, OrderFacts, OrderId};
 use headwright::stock::{
     self, Flip, ItemFacts, OffcutFacts, OffcutId, Sold, StockForm, StockItemId, SupplierFacts,
     SupplierId,
@@ -202,6 +203,7 @@ pub fn item_facts(name: &str) -> ItemFacts {
         form: StockForm::Moulding,
         material: "pine".into(),
         section: "crown".into(),
+        drawn: None,
         nominal: String::new(),
         thickness: len("1 1/2"),
         width: len("2"),
@@ -267,6 +269,27 @@ pub async fn a_stick(firm: &TestApp, item: StockItemId, long: &str) -> OffcutId 
     let made = made(firm).await;
     let mut tx = tx(firm).await;
     let id = stock::add_offcut(&mut tx, made, &stick_facts(item, long), None)
+        .await
+        .expect("added");
+    tx.commit().await.expect("kept");
+    id
+}
+
+/// A lumber order of one head on a job that nobody of the test leads.
+pub async fn a_lumber_order(firm: &TestApp) -> OrderId {
+    let owner = firm.person("owner").await;
+    let (_, opening) = crate::heads::an_opening(&firm.app, owner, "LO").await;
+    let head = crate::heads::a_head(&firm.app, owner, opening, crate::heads::a_gable()).await;
+    let facts = OrderFacts {
+        name: "Lot".into(),
+        spare: 0,
+        end_trim: Length::ZERO,
+        seconds: 20,
+        heads: vec![head.get()],
+    };
+    let made = made(firm).await;
+    let mut tx = tx(firm).await;
+    let id = orders::add_order(&mut tx, made, &facts)
         .await
         .expect("added");
     tx.commit().await.expect("kept");

@@ -320,6 +320,7 @@ async fn stock(firm: &support::TestApp) -> Vec<(String, String)> {
             format!("/stock/rack/{stick}"),
             format!("/stock/rack/{stick}/move"),
         ),
+        ("/orders/new".to_owned(), "/orders/new".to_owned()),
     ])
     .collect()
 }

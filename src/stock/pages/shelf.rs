@@ -93,9 +93,16 @@ struct Edit {
     form: Form,
     forms: Vec<Choice>,
     flips: Vec<Choice>,
+    sections: Vec<Choice>,
 }
 
-fn draw(page: Page, form: Form) -> Result<Response, WebError> {
+/// The drawn sections to choose from: row and name.
+async fn drawn(app: &AppState) -> Result<Vec<(i64, String)>, WebError> {
+    let shelf = crate::sections::shelf(app.db().read()).await?;
+    Ok(shelf.into_iter().map(|s| (s.id.get(), s.name)).collect())
+}
+
+fn draw(page: Page, form: Form, drawn: Vec<(i64, String)>) -> Result<Response, WebError> {
     let choice = |(code, words): (&str, &str)| Choice::new(code, words);
     let view = Edit {
         page,
@@ -107,9 +114,16 @@ fn draw(page: Page, form: Form) -> Result<Response, WebError> {
             .iter()
             .map(|f| choice((f.code(), f.words())))
             .collect(),
+        sections: std::iter::once(Choice::new("", "not drawn"))
+            .chain(drawn.into_iter().map(|(id, name)| Choice::new(id, name)))
+            .collect(),
         form,
     };
     html(view.form.status(), &view)
+}
+
+fn rows(drawn: &[(i64, String)]) -> Vec<i64> {
+    drawn.iter().map(|(row, _)| *row).collect()
 }
 
 fn taken() -> Errors {
@@ -130,10 +144,8 @@ pub async fn new(State(app): State<AppState>, me: Me) -> Result<Response, WebErr
         .with("flip", Flip::Fixed.code())
         .with("match_runs", "yes")
         .with("keep", "18 in");
-    draw(
-        new_page(&me),
-        me.form(&app, "/stock/shelf/new")?.filled(fields),
-    )
+    let form = me.form(&app, "/stock/shelf/new")?.filled(fields);
+    draw(new_page(&me), form, drawn(&app).await?)
 }
 
 /// POST `/stock/shelf/new`.
@@ -142,9 +154,10 @@ pub async fn new(State(app): State<AppState>, me: Me) -> Result<Response, WebErr
 /// The database's.
 pub async fn add(State(app): State<AppState>, me: Me, post: Post) -> Result<Response, WebError> {
     let again = post.again("/stock/shelf/new");
-    let facts = match read(&post.fields, app.firm().unit) {
+    let drawn = drawn(&app).await?;
+    let facts = match read(&post.fields, &rows(&drawn), app.firm().unit) {
         Ok(facts) => facts,
-        Err(errors) => return draw(new_page(&me), again.wrong(errors)),
+        Err(errors) => return draw(new_page(&me), again.wrong(errors), drawn),
     };
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
@@ -152,7 +165,7 @@ pub async fn add(State(app): State<AppState>, me: Me, post: Post) -> Result<Resp
     };
     let id = match store::add_item(&mut work.tx, work.made, &facts).await {
         Ok(id) => id,
-        Err(StoreError::Taken(_)) => return draw(new_page(&me), again.wrong(taken())),
+        Err(StoreError::Taken(_)) => return draw(new_page(&me), again.wrong(taken()), drawn),
         Err(error) => return Err(error.into()),
     };
     work.audit("shelf.added", "stock item", id.get(), json!({}))
@@ -240,7 +253,7 @@ pub async fn edit(
     let form = form
         .filled(item_fields(&item.facts, app.firm().unit))
         .at_version(item.version);
-    draw(edit_page(&me, &item), form)
+    draw(edit_page(&me, &item), form, drawn(&app).await?)
 }
 
 fn edit_page(me: &Me, item: &StockItem) -> Page {
@@ -262,9 +275,10 @@ pub async fn save(
     let again = post.again(format!("/stock/shelf/{id}/edit"));
     let unit = app.firm().unit;
     let now = store::item(app.db().read(), id).await?;
-    let facts = match read(&post.fields, unit) {
+    let drawn = drawn(&app).await?;
+    let facts = match read(&post.fields, &rows(&drawn), unit) {
         Ok(facts) => facts,
-        Err(errors) => return draw(edit_page(&me, &now), again.wrong(errors)),
+        Err(errors) => return draw(edit_page(&me, &now), again.wrong(errors), drawn),
     };
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
@@ -272,12 +286,14 @@ pub async fn save(
     };
     match store::change_item(&mut work.tx, id, post.version()?, &facts).await {
         Ok(()) => {}
-        Err(StoreError::Taken(_)) => return draw(edit_page(&me, &now), again.wrong(taken())),
+        Err(StoreError::Taken(_)) => {
+            return draw(edit_page(&me, &now), again.wrong(taken()), drawn);
+        }
         Err(StoreError::Stale(_)) => {
             drop(work);
             let now = store::item(app.db().read(), id).await?;
             let form = again.conflict(item_fields(&now.facts, unit), now.version);
-            return draw(edit_page(&me, &now), form);
+            return draw(edit_page(&me, &now), form, drawn);
         }
         Err(error) => return Err(error.into()),
     }

@@ -1,0 +1,75 @@
+//! The pages of lumber orders: what they share.
+
+pub mod list;
+pub mod one;
+pub mod purchase;
+pub mod show;
+pub mod sticks;
+
+use crate::access::{Me, Reach};
+use crate::cutting::takeoff::{self, take_off};
+use crate::heads::{self, HeadId};
+use crate::measure::Money;
+use crate::web::{AppState, Page, WebError};
+
+use super::build::Taken;
+use super::model::LumberOrder;
+
+/// The person whose jobs a list is limited to.
+fn only_led(me: &Me) -> Option<i64> {
+    (me.reach == Reach::Own).then(|| me.id.get())
+}
+
+fn money(cents: i64) -> String {
+    Money::from_cents(cents).to_string()
+}
+
+/// Every chosen head with its take-off, and what the saw eats.
+///
+/// # Errors
+/// A stored design that no longer solves; the database's.
+async fn taken(
+    app: &AppState,
+    order: &LumberOrder,
+) -> Result<(Vec<Taken>, crate::measure::Length), WebError> {
+    let pool = app.db().read();
+    let shop = heads::shop_settings(pool, &app.firm()).await?;
+    let mut out = Vec::new();
+    for id in &order.facts.heads {
+        let head = heads::head(pool, HeadId::new(*id)).await?;
+        let (design, sheet) = heads::solved(&head.design, head.as_built.as_ref(), &shop)
+            .map_err(|wrong| WebError::internal(format!("head {id}: {wrong}")))?;
+        out.push(Taken {
+            id: *id,
+            job: head.card.place.job,
+            code: format!("{} {}", head.card.place.job_code, head.card.place.mark),
+            name: head.card.name,
+            sheet_version: head.card.sheet_version,
+            pieces: take_off(&design, &sheet),
+        });
+    }
+    let inch = crate::measure::Unit::Inch;
+    let kerf = crate::measure::Length::from_f64(shop.wording.kerf, inch)
+        .map_err(|e| WebError::internal(e.to_string()))?;
+    Ok((out, kerf))
+}
+
+/// The take-off in groups.
+fn groups(heads: &[Taken]) -> Vec<takeoff::Group> {
+    let pieces: Vec<_> = heads.iter().map(|h| h.pieces.clone()).collect();
+    takeoff::grouped(&pieces)
+}
+
+/// The title block of an order's pages.
+fn block(app: &AppState, order: &LumberOrder, page: Page) -> Page {
+    let zone = app.firm().zone;
+    let by = match &order.by {
+        Some(who) => format!("{who}, {}", order.at.local(zone)),
+        None => order.at.local(zone),
+    };
+    page.titled(
+        "Lumber order",
+        format!("{} · {}", order.id, order.facts.name),
+    )
+    .titled("Begun", by)
+}
