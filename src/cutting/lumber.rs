@@ -23,7 +23,7 @@ const WIDTHS: [(f64, f64); 13] = [
 ];
 
 /// Nominal, dressed dry and dressed green thickness of boards in inches.
-const THICKNESSES: [(f64, f64, f64); 7] = [
+const THICKNESSES: [(f64, f64, f64); 8] = [
     (0.375, 0.3125, 0.34375),
     (0.5, 0.4375, 0.46875),
     (0.625, 0.5625, 0.59375),
@@ -31,6 +31,7 @@ const THICKNESSES: [(f64, f64, f64); 7] = [
     (1.0, 0.75, 0.78125),
     (1.25, 1.0, 1.03125),
     (1.5, 1.25, 1.28125),
+    (2.0, 1.5, 1.5625),
 ];
 
 /// Dressed dry width in inches of a nominal width in inches; none for a width

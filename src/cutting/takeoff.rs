@@ -3,7 +3,7 @@
 //!
 //! Lengths are overall lengths rounded up to 1/64 in, so that what is ordered
 //! is never short; ends are the solved cuts. Boards are the box round their
-//! outline, grain along the longer level side.
+//! outline, grain along its longer side.
 
 use std::collections::BTreeMap;
 
@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 
 use super::order::EndCut;
 use crate::measure::Length;
-use crate::trim::design::{Crown, Design, Kind, Outline, Section};
+use crate::trim::design::{Crown, Design, Outline, Section};
 use crate::trim::sheet::Sheet;
 
 /// Nanometres in 1/64 in: what lengths are rounded up to.
@@ -106,11 +106,13 @@ pub fn take_off(design: &Design, sheet: &Sheet) -> Vec<Needed> {
     for board in &sheet.boards {
         let reach =
             |pick: fn(&(f64, f64)) -> f64| board.outline.iter().map(pick).fold(0.0, f64::max);
-        let (length, width) = (reach(|p| p.0), reach(|p| p.1));
-        let shape = Shape::Board(board.thickness, width, Vec::new());
-        out.push(flat(board.label.clone(), &board.label, length, shape));
+        let (along, up) = (reach(|p| p.0), reach(|p| p.1));
+        let shape = Shape::Board(board.thickness, along.min(up), Vec::new());
+        let kind = board
+            .label
+            .trim_end_matches(|c: char| c.is_ascii_digit() || c == '-');
+        out.push(flat(board.label.clone(), kind, along.max(up), shape));
     }
-    out.extend(drops(design));
     out.retain(|piece| piece.length > Length::ZERO);
     out
 }
@@ -126,27 +128,6 @@ fn flat(label: String, run: &str, length: f64, shape: Shape) -> Needed {
         shape,
         on_sheet: false,
     }
-}
-
-/// The two drops of a gable, their points cut out of square blocks.
-fn drops(design: &Design) -> Vec<Needed> {
-    let Kind::Gable(gable) = &design.kind else {
-        return Vec::new();
-    };
-    let Some(drops) = gable.drops else {
-        return Vec::new();
-    };
-    let shape = Shape::Board(drops.thickness.inches(), drops.width.inches(), Vec::new());
-    (1..=2)
-        .map(|n| {
-            flat(
-                format!("drop-{n}"),
-                "drop",
-                drops.length.inches(),
-                shape.clone(),
-            )
-        })
-        .collect()
 }
 
 /// The section of a moulding bent in one piece; it has no run on the sheet.

@@ -40,26 +40,30 @@ pub struct Stick {
     pub words: String,
 }
 
-/// Units across the sheet.
-const WIDE: f64 = 1000.0;
+/// Units across: a sheet of paper or a screen.
+pub const SHEET: f64 = 1000.0;
+/// Units across: a phone.
+pub const PHONE: f64 = 330.0;
 /// Least height of a strip, so that a number stands in it.
 const LEAST: f64 = 26.0;
-/// Room above for the title line.
+/// Room at the edges.
 const EDGE: f64 = 6.0;
 
-/// The picture of one stick. Lengths are to scale; across, a thin stick is
-/// drawn wider than it is.
+/// The picture of one stick, `wide` units across. Lengths are to scale;
+/// across, a thin stick is drawn wider than it is. A piece too short for its
+/// number goes without: the table under the picture has the order.
 #[must_use]
-pub fn picture(stick: &Stick) -> Svg {
-    let scale = (WIDE - 2.0 * EDGE) / stick.longest.max(1.0);
-    let across = (LEAST / stick.width.max(1e-3)).max(scale);
+pub fn picture(stick: &Stick, wide: f64) -> Svg {
+    let scale = (wide - 2.0 * EDGE) / stick.longest.max(1.0);
+    let across =
+        (LEAST / stick.width.max(1e-3)).max(scale.min(2.0 * LEAST / stick.width.max(1e-3)));
     let high = stick.width * across;
     let strips = stick.strips.max(1);
     let height = 2.0 * EDGE + high * strips as f64 + 4.0 * (strips - 1) as f64;
     let mut scene = Scene::new(
         "A stick of the plan".into(),
         stick.words.clone(),
-        WIDE,
+        wide,
         height,
     );
     for strip in 0..strips {
@@ -105,6 +109,10 @@ impl Place<'_> {
             let area = self.piece(cut);
             scene.part("piece", Ink::Wood, Shape::Area(area.clone()));
             scene.draw(Ink::Line, Shape::Path(closed(area)));
+            let number = cut.nth.to_string();
+            if (cut.to - cut.from) * self.scale < 10.0 * number.len() as f64 {
+                continue;
+            }
             let middle = at(
                 self.x((cut.from + cut.to) / 2.0),
                 self.top + self.high / 2.0 + 6.0,
@@ -114,7 +122,7 @@ impl Place<'_> {
                 middle,
                 17.0,
                 crate::trim::draw::Anchor::Middle,
-                cut.nth.to_string(),
+                number,
             );
         }
         scene.draw(Ink::Outline, Shape::Path(closed(whole)));

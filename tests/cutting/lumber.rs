@@ -2,6 +2,30 @@
 
 use headwright::cutting::lumber::{board_feet, dressed_thickness, dressed_width};
 
+use crate::trim::published::family;
+
+/// Every row of family E, counted; each names its own source.
+#[test]
+fn every_row_of_sizes_and_board_feet_is_checked() {
+    family("E-", |row| {
+        if row.id().starts_with("E-width") {
+            let width = dressed_width(row.input("nominal_in")).ok_or("no such width")?;
+            row.expect("dressed_in", width);
+        } else if row.id().starts_with("E-thick") {
+            let nominal = row.input("nominal_in");
+            let (dry, green) = dressed_thickness(nominal).ok_or("no such thickness")?;
+            row.expect("dry_in", dry);
+            row.expect("green_in", green);
+        } else if row.id().starts_with("E-bf") {
+            let feet = board_feet(row.input("T"), row.input("W"), row.input("L_ft"));
+            row.expect("bf", feet);
+        } else {
+            return Err("an unknown kind of row");
+        }
+        Ok(())
+    });
+}
+
 /// American Softwood Lumber Standard PS 20 sizes as tabulated at
 /// engineeringtoolbox.com (softwood-lumber-standard); the table, not the
 /// standard itself, was seen.
@@ -39,6 +63,7 @@ fn dressed_thicknesses_are_those_of_ps_20() {
         (1.0, 0.75, 0.78125),
         (1.25, 1.0, 1.03125),
         (1.5, 1.25, 1.28125),
+        (2.0, 1.5, 1.5625),
     ];
     for (nominal, dry, green) in table {
         assert_eq!(dressed_thickness(nominal), Some((dry, green)), "{nominal}");

@@ -33,6 +33,7 @@ pub fn form(page: &str, action: &str) -> Option<Vec<(String, String)>> {
     })?;
     let form = form.split("</form>").next()?;
     let mut fields = Vec::new();
+    let mut lists = 0;
     for tag in form.split('<').skip(1) {
         let (open, text) = tag.split_once('>').unwrap_or((tag, ""));
         let Some(name) = attribute(open, "name") else {
@@ -44,23 +45,22 @@ pub fn form(page: &str, action: &str) -> Option<Vec<(String, String)>> {
                 if matches!(kind.as_str(), "checkbox" | "radio") && !open.contains(" checked") => {}
             Some("input") => fields.push((name, attribute(open, "value").unwrap_or_default())),
             Some("textarea") => fields.push((name, unescape(text.trim_start_matches('\n')))),
-            Some("select") => fields.push((name.clone(), chosen(form, &name))),
+            Some("select") => {
+                lists += 1;
+                fields.push((name, chosen(form, lists)));
+            }
             _ => {}
         }
     }
     Some(fields)
 }
 
-/// The option a select stands at: the selected one, else the first.
-fn chosen(form: &str, name: &str) -> String {
+/// The option the nth select of a form stands at: the selected one, else the
+/// first.
+fn chosen(form: &str, nth: usize) -> String {
     let list = form
         .split("<select ")
-        .skip(1)
-        .find(|s| {
-            s.split('>')
-                .next()
-                .is_some_and(|t| t.contains(&format!("name=\"{name}\"")))
-        })
+        .nth(nth)
         .and_then(|s| s.split("</select>").next())
         .unwrap_or("");
     let options: Vec<&str> = list.split("<option ").skip(1).collect();

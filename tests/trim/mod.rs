@@ -26,7 +26,7 @@ mod nominal;
 mod orders;
 mod paper;
 mod proportions;
-mod published;
+pub mod published;
 mod raked_command;
 mod raking;
 mod readers;

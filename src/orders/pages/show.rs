@@ -11,7 +11,7 @@ use crate::access::Me;
 use crate::cutting::takeoff::{self, Group};
 use crate::measure::{Length, Rounding, Unit};
 use crate::orders::build::{Taken, stuff};
-use crate::orders::draw::{self, Drawn, picture};
+use crate::orders::draw::{self, Drawn, PHONE, SHEET, picture};
 use crate::orders::model::{How, LumberOrder, OrderId, Outcome, PlanStick, Solve};
 use crate::orders::store::{self, plans};
 use crate::stock::{self, StockItem};
@@ -55,6 +55,7 @@ pub(super) struct StickRow {
     pub stock: String,
     pub place: String,
     pub picture: Svg,
+    pub small: Svg,
     pub cuts: Vec<CutRow>,
     pub left: String,
     pub kept: bool,
@@ -161,7 +162,7 @@ pub(super) async fn page(
     let rows = rows
         .iter()
         .map(|group| group_row(group, &heads, (&items, kerf), &solved));
-    let zone = app.firm().zone;
+    let (zone, rounding) = (app.firm().zone, app.firm().rounding);
     let form = |what: &str| me.form(app, format!("/orders/{id}/{what}"));
     let words: Vec<String> = wrong.iter().map(|(_, words)| words.to_owned()).collect();
     let total = solved
@@ -188,7 +189,11 @@ pub(super) async fn page(
         solves: solved
             .iter()
             .map(|solve| {
-                let sticks = sticks(solve, |nth| cut.get(&(solve.id, nth)).cloned(), &[]);
+                let sticks = sticks(
+                    solve,
+                    |nth| cut.get(&(solve.id, nth)).cloned(),
+                    (&[], rounding),
+                );
                 solve_row(app, solve, sticks)
             })
             .collect(),
@@ -281,17 +286,12 @@ fn feet(length: Length) -> String {
     format!("{:.1} ft", length.in_unit(Unit::Foot))
 }
 
-/// A length of the plan for people, to 1/32 in.
-fn long(inches: f64) -> String {
-    Rounding::ThirtySecond.text(inches)
-}
-
 /// The sticks of a plan; `done` says who cut one, `mine` which heads are the
-/// reader's own.
+/// reader's own, `rounding` how the firm words lengths.
 pub(super) fn sticks(
     solve: &Solve,
     done: impl Fn(i64) -> Option<String>,
-    mine: &[i64],
+    (mine, rounding): (&[i64], Rounding),
 ) -> Vec<StickRow> {
     let Some(outcome) = solve.outcome() else {
         return Vec::new();
@@ -325,10 +325,15 @@ pub(super) fn sticks(
             nth: i + 1,
             stock: stick.stock.clone(),
             place: stock.map_or_else(String::new, |s| s.place.clone()),
-            picture: picture(&drawn),
-            cuts: cut_rows(solve, stick, mine),
+            picture: picture(&drawn, SHEET),
+            small: picture(&drawn, PHONE),
+            cuts: cut_rows(solve, stick, (mine, rounding)),
             kept: left.iter().any(|l| *l >= keep),
-            left: left.iter().map(|l| long(*l)).collect::<Vec<_>>().join(", "),
+            left: left
+                .iter()
+                .map(|l| rounding.text(*l))
+                .collect::<Vec<_>>()
+                .join(", "),
             done: done(nth),
         }
     });
@@ -348,7 +353,7 @@ fn cuts(outcome: &Outcome, stick: usize, of: &PlanStick) -> Vec<Drawn> {
     .collect()
 }
 
-fn cut_rows(solve: &Solve, stick: &PlanStick, mine: &[i64]) -> Vec<CutRow> {
+fn cut_rows(solve: &Solve, stick: &PlanStick, (mine, rounding): (&[i64], Rounding)) -> Vec<CutRow> {
     let cuts = stick.cuts.iter().enumerate();
     cuts.map(|(c, cut)| {
         let head = solve.piece(&cut.label).and_then(|p| p.head);
@@ -365,8 +370,8 @@ fn cut_rows(solve: &Solve, stick: &PlanStick, mine: &[i64]) -> Vec<CutRow> {
         CutRow {
             nth: c + 1,
             label: cut.label.clone(),
-            length: long(cut.to_in - cut.from_in),
-            from: long(cut.from_in),
+            length: rounding.text(cut.to_in - cut.from_in),
+            from: rounding.text(cut.from_in),
             notes: notes.join(", "),
             mine: head.is_some_and(|h| mine.contains(&h)),
         }
@@ -419,6 +424,7 @@ fn solve_row(app: &AppState, solve: &Solve, sticks: Vec<StickRow>) -> SolveRow {
         .map(|o| &o.plan);
     let found = solve.outcome();
     let running = runs(app, solve);
+    let rounding = app.firm().rounding;
     SolveRow {
         id: solve.id.get(),
         name: solve.name.clone(),
@@ -432,8 +438,8 @@ fn solve_row(app: &AppState, solve: &Solve, sticks: Vec<StickRow>) -> SolveRow {
         proof: plan.map_or_else(String::new, |p| p.gap_text.clone()),
         waste: found
             .and_then(|o| o.plan.waste_in)
-            .map_or_else(String::new, long),
-        kept: plan.map_or_else(String::new, |p| long(p.kept_in)),
+            .map_or_else(String::new, |w| rounding.text(w)),
+        kept: plan.map_or_else(String::new, |p| rounding.text(p.kept_in)),
         nesting: found.map_or_else(String::new, nesting_words),
         findings: plan.map_or_else(Vec::new, |p| {
             p.findings.iter().map(|f| f.text.clone()).collect()

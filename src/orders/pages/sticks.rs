@@ -61,7 +61,7 @@ pub async fn page(
     let mut parts = Vec::new();
     for solve in &solves {
         let done = |nth| cut.get(&(solve.id, nth)).cloned();
-        let mut rows = sticks(solve, done, &mine);
+        let mut rows = sticks(solve, done, (&mine, app.firm().rounding));
         let whole = rows.len();
         if own_only {
             rows.retain(|row| row.cuts.iter().any(|cut| cut.mine));
