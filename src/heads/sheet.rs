@@ -166,6 +166,8 @@ pub struct BoardWords {
     pub corners: Vec<(usize, Tape, Tape)>,
     /// What to rip and crosscut before the outline is marked.
     pub blank: (Tape, Tape),
+    /// Edges that are not square to the face.
+    pub bevels: Vec<String>,
 }
 
 /// The whole sheet.
@@ -392,8 +394,11 @@ fn joint_words(opening: &Opening, wording: &Wording) -> JointWords {
 fn boards_alike(boards: &[Board], wording: &Wording) -> Vec<BoardWords> {
     let mut said: Vec<(&Board, BoardWords)> = Vec::new();
     for board in boards {
-        let alike =
-            |known: &Board| known.outline == board.outline && known.thickness == board.thickness;
+        let alike = |known: &Board| {
+            known.outline == board.outline
+                && known.thickness == board.thickness
+                && known.bevels == board.bevels
+        };
         match said.iter_mut().find(|(known, _)| alike(known)) {
             Some((_, words)) => words.label = format!("{}, {}", words.label, board.label),
             None => said.push((board, board_words(board, wording))),
@@ -413,5 +418,6 @@ fn board_words(board: &Board, wording: &Wording) -> BoardWords {
             .map(|(i, (x, y))| (i + 1, wording.tape(*x), wording.tape(*y)))
             .collect(),
         blank: (wording.tape(reach(|p| p.0)), wording.tape(reach(|p| p.1))),
+        bevels: words::bevel_words(board).collect(),
     }
 }

@@ -89,6 +89,7 @@ pub fn findings(
     all
 }
 
+<<<<<<< HEAD
 /// What an opening out of level or a wall out of plumb asks of the head.
 #[must_use]
 pub fn hangs(design: &Design, opening: &Surveyed, shop: &Shop) -> Vec<Finding> {
@@ -120,6 +121,9 @@ pub fn hangs(design: &Design, opening: &Surveyed, shop: &Shop) -> Vec<Finding> {
 }
 
 /// How far the head reaches; `None` for one given by its runs.
+=======
+/// How far the head reaches; `None` for one given by its runs or its parts.
+>>>>>>> 3afc7fd (Solve bed and neck moulds, keys, legs, bays and heads made of several parts)
 #[must_use]
 pub fn extent(design: &Design) -> Option<HeadExtent> {
     let (body, run_to_top, slope) = match &design.kind {
@@ -135,7 +139,8 @@ pub fn extent(design: &Design) -> Option<HeadExtent> {
             (&g.body, along, g.pitch.radians())
         }
         Kind::Arched(a) => return Some(reach(&a.body, a.rise.inches(), 0.0)),
-        Kind::Runs(_) => return None,
+        Kind::Bay(bay) => (&bay.body, 0.0, 0.0),
+        Kind::Assembly(_) | Kind::Runs(_) => return None,
     };
     Some(reach(body, run_to_top * slope.tan(), slope))
 }

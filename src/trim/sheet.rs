@@ -277,8 +277,39 @@ pub struct Board {
     pub outline: Vec<(f64, f64)>,
     /// Where that corner stands in the head's space, on the board's face.
     pub origin: Point,
+    /// Where the outline's x runs in the head's space, unit.
+    pub along: Vector,
+    /// Where the outline's y runs; the face looks along `along` × `up`.
+    pub up: Vector,
     /// Inches.
     pub thickness: f64,
+    /// Edges that are not square to the face.
+    pub bevels: Vec<Bevel>,
+}
+
+impl Board {
+    /// A place of the outline in the head's space, on the board's face.
+    #[must_use]
+    pub fn place(&self, (x, y): (f64, f64)) -> Point {
+        self.origin + self.along * x + self.up * y
+    }
+
+    /// Where the face looks.
+    #[must_use]
+    pub fn normal(&self) -> Vector {
+        self.along.cross(self.up)
+    }
+}
+
+/// An edge of a board that is cut leaning.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bevel {
+    /// Which edge: from the outline's corner of this number, counted from 0,
+    /// to the next.
+    pub edge: usize,
+    /// Radians from square to the face; positive where the face is longer
+    /// than the back.
+    pub angle: f64,
 }
 
 /// Changes of (swing, tilt), the saw starting square.

@@ -1,7 +1,7 @@
 //! The trade's words for holds, saw settings, points and lengths, in one
 //! place, so that page, table and picture agree.
 
-use super::sheet::{Block, Hold, Joint, PointKind, Setting};
+use super::sheet::{Block, Board, Hold, Joint, PointKind, Setting};
 use crate::measure::Rounding;
 
 /// How the stock lies on the saw, in full.
@@ -154,6 +154,25 @@ pub const fn joint_words(joint: Joint) -> &'static str {
         Joint::RiseOutside => "outside corner on the face",
         Joint::RiseInside => "inside corner on the face",
     }
+}
+
+/// Each edge of a board that is not square to its face, in words: corners are
+/// counted from 1, in the order of the outline.
+pub fn bevel_words(board: &Board) -> impl Iterator<Item = String> {
+    let count = board.outline.len().max(1);
+    board.bevels.iter().map(move |bevel| {
+        let longer = if bevel.angle > 0.0 {
+            "the face is the longer side"
+        } else {
+            "the back is the longer side"
+        };
+        format!(
+            "edge from corner {} to {} bevelled {}, {longer}",
+            bevel.edge + 1,
+            (bevel.edge + 1) % count + 1,
+            degrees_text(bevel.angle)
+        )
+    })
 }
 
 /// A length in sixteenths of an inch, with *strong* or *scant* where

@@ -24,6 +24,7 @@ pub fn of_run(run: Run) -> Design {
         unit: Unit::Inch,
         name: String::new(),
         kind: Kind::Runs(vec![run]),
+        legs: None,
         saw: None,
         as_built: None,
     }

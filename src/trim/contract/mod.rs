@@ -86,6 +86,15 @@ struct BoardOut<'a> {
     outline_text: Vec<[String; 2]>,
     thickness_in: f64,
     thickness_text: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    bevels: Vec<BevelOut>,
+}
+
+/// Edge 0 runs from the outline's first corner to its second.
+#[derive(Debug, Serialize)]
+struct BevelOut {
+    edge: usize,
+    bevel_deg: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -249,6 +258,14 @@ fn board(board: &Board, rounding: Rounding) -> BoardOut<'_> {
             .collect(),
         thickness_in: board.thickness,
         thickness_text: rounding.text(board.thickness),
+        bevels: board
+            .bevels
+            .iter()
+            .map(|bevel| BevelOut {
+                edge: bevel.edge,
+                bevel_deg: degrees(bevel.angle),
+            })
+            .collect(),
     }
 }
 

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use crate::measure::Rounding;
 use crate::trim::sheet::{Bend, Board, Cut, Piece, Sheet, SolvedRun};
-use crate::trim::words::{degrees_text, lay_short, swing_words, tilt_words};
+use crate::trim::words::{bevel_words, degrees_text, lay_short, swing_words, tilt_words};
 
 const HEADINGS: [&str; 7] = [
     "piece",
@@ -132,8 +132,14 @@ fn board_line(board: &Board, rounding: Rounding) -> String {
         .iter()
         .map(|&(x, y)| format!("({}, {})", rounding.text(x), rounding.text(y)))
         .collect();
+    let bevels: Vec<String> = bevel_words(board).collect();
+    let bevels = if bevels.is_empty() {
+        String::new()
+    } else {
+        format!("; {}", bevels.join(", "))
+    };
     format!(
-        "{}, {} thick; corners from the lower left, across and up: {}",
+        "{}, {} thick; corners from the lower left, across and up: {}{bevels}",
         board.label,
         rounding.text(board.thickness),
         corners.join(" ")

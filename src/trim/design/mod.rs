@@ -5,10 +5,13 @@
 //! its joints. [`Design`] reads and writes the JSON of the public contract.
 
 pub(in crate::trim) mod fields;
+mod parts;
 pub(in crate::trim) mod read;
+mod read_parts;
 mod read_runs;
 mod read_section;
 mod write;
+mod write_parts;
 
 use crate::measure::{Length, SpringAngle, Unit};
 
@@ -16,6 +19,9 @@ use super::built::AsBuilt;
 use super::section;
 use super::sheet::Hold;
 pub use super::wrong::Wrong;
+pub use parts::{
+    Apron, Band, Bay, BayEnds, Block, Key, LegSort, Legs, Meets, Part, PlanCorner, Sill,
+};
 
 /// The most pieces that one head may have.
 pub const MAX_PIECES: usize = 500;
@@ -29,6 +35,8 @@ pub struct Design {
     pub name: String,
     /// What sort of head, and its measures.
     pub kind: Kind,
+    /// Casings or pilasters below it.
+    pub legs: Option<Legs>,
     /// Limits of the saw it will be cut on.
     pub saw: Option<Saw>,
     /// What was measured on the head that was really made.
@@ -48,6 +56,10 @@ pub enum Kind {
     BrokenGable(BrokenGable),
     /// A segment of a circle.
     Arched(Arched),
+    /// A level head whose front turns in plan.
+    Bay(Bay),
+    /// Several assemblies in one head.
+    Assembly(Vec<Part>),
     /// Any mouldings on any polylines.
     Runs(Vec<Run>),
 }
@@ -62,11 +74,13 @@ impl Kind {
             Self::ClosedGable(_) => "closed-gable",
             Self::BrokenGable(_) => "broken-gable",
             Self::Arched(_) => "arched",
+            Self::Bay(_) => "bay",
+            Self::Assembly(_) => "assembly",
             Self::Runs(_) => "runs",
         }
     }
 
-    /// What every kind but `runs` has.
+    /// What every kind has that stands on a board of its own.
     #[must_use]
     pub const fn body(&self) -> Option<&Body> {
         match self {
@@ -75,12 +89,13 @@ impl Kind {
             Self::ClosedGable(closed) => Some(&closed.body),
             Self::BrokenGable(broken) => Some(&broken.body),
             Self::Arched(arched) => Some(&arched.body),
-            Self::Runs(_) => None,
+            Self::Bay(bay) => Some(&bay.body),
+            Self::Assembly(_) | Self::Runs(_) => None,
         }
     }
 }
 
-/// What every kind but `runs` has.
+/// What every kind has that stands on a board of its own.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Body {
     /// Length of the board, end to end.
@@ -91,6 +106,12 @@ pub struct Body {
     pub cap: Option<Cap>,
     /// The moulding under the cap.
     pub crown: Option<Crown>,
+    /// A smaller moulding that follows the crown below it.
+    pub bed: Option<Band>,
+    /// A smaller level moulding low on the board.
+    pub neck: Option<Band>,
+    /// The block at the centre.
+    pub key: Option<Key>,
 }
 
 /// The flat body of a head.
@@ -203,6 +224,8 @@ pub struct Gable {
     pub pitch: Pitch,
     /// Pendant blocks, one on each wing.
     pub drops: Option<Drops>,
+    /// How the rakes end at the bottom where there are no wings.
+    pub lower_end: LowerEnd,
 }
 
 /// A pendant block on each wing.
@@ -257,6 +280,19 @@ pub struct BrokenGable {
     pub gap: Length,
     /// How the rakes end at the top.
     pub upper_end: UpperEnd,
+    /// How they end at the bottom where there are no wings.
+    pub lower_end: LowerEnd,
+}
+
+/// How the rakes of a head without wings end at the bottom.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LowerEnd {
+    /// Cut plumb, no return.
+    Plumb,
+    /// The crown goes on past the board's end and returns square to the rake.
+    Return,
+    /// The crown returns level to the wall; the return has a raked section.
+    RakedReturn,
 }
 
 /// How a broken gable's rakes end at the top.

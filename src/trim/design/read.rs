@@ -7,16 +7,21 @@ use crate::measure::{SpringAngle, Unit};
 use crate::trim::built;
 
 use super::fields::{Degrees, Fields, Least, number, one_of};
+use super::read_parts::{band, bay, key, legs, parts};
 use super::read_runs::runs;
 use super::read_section;
 
 use super::{
     Arched, Backboard, Body, BrokenGable, Build, Cap, ClosedGable, Crown, Design, Drops, Foot,
-    Gable, Hold, Kind, MAX_PIECES, Outline, Pitch, Saw, SprungWay, UpperEnd, Wrong,
+    Gable, Hold, Kind, LowerEnd, MAX_PIECES, Outline, Pitch, Saw, SprungWay, UpperEnd, Wrong,
 };
 
 const COMMON: [&str; 5] = ["unit", "name", "kind", "saw", "as_built"];
-const BODY: [&str; 4] = ["span", "board", "cap", "crown"];
+/// What a part of an assembly has too.
+const OF_ANY: [&str; 1] = ["legs"];
+const BODY: [&str; 7] = ["span", "board", "cap", "crown", "bed", "neck", "key"];
+/// A bay's span is the sum of its faces.
+const BAY_BODY: [&str; 6] = ["board", "cap", "crown", "bed", "neck", "key"];
 
 /// Units a design may be typed in.
 pub(in crate::trim) const UNITS: [(&str, Unit); 5] = [
@@ -25,6 +30,13 @@ pub(in crate::trim) const UNITS: [(&str, Unit); 5] = [
     ("mm", Unit::Millimetre),
     ("cm", Unit::Centimetre),
     ("m", Unit::Metre),
+];
+
+/// The contract's words for lower ends.
+pub(super) const LOWER_ENDS: [(&str, LowerEnd); 3] = [
+    ("plumb", LowerEnd::Plumb),
+    ("return", LowerEnd::Return),
+    ("raked-return", LowerEnd::RakedReturn),
 ];
 
 /// The contract's words for the holds.
@@ -52,28 +64,35 @@ enum Word {
     ClosedGable,
     BrokenGable,
     Arched,
+    Bay,
+    Assembly,
     Runs,
 }
 
-const KINDS: [(&str, Word); 6] = [
+const KINDS: [(&str, Word); 8] = [
     ("flat", Word::Flat),
     ("gable", Word::Gable),
     ("closed-gable", Word::ClosedGable),
     ("broken-gable", Word::BrokenGable),
     ("arched", Word::Arched),
+    ("bay", Word::Bay),
+    ("assembly", Word::Assembly),
     ("runs", Word::Runs),
 ];
 
 impl Word {
-    /// The fields that this kind has beside [`COMMON`].
-    const fn fields(self) -> (bool, &'static [&'static str]) {
+    /// The fields that this kind has beside [`COMMON`] and [`OF_ANY`]: those
+    /// of its body, and its own.
+    const fn fields(self) -> (&'static [&'static str], &'static [&'static str]) {
         match self {
-            Self::Flat => (true, &[]),
-            Self::Gable => (true, &["wing", "pitch", "drops"]),
-            Self::ClosedGable => (true, &["pitch", "level", "foot"]),
-            Self::BrokenGable => (true, &["wing", "pitch", "gap", "upper_end"]),
-            Self::Arched => (true, &["rise", "segments", "bent"]),
-            Self::Runs => (false, &["runs"]),
+            Self::Flat => (&BODY, &[]),
+            Self::Gable => (&BODY, &["wing", "pitch", "drops", "lower_end"]),
+            Self::ClosedGable => (&BODY, &["pitch", "level", "foot"]),
+            Self::BrokenGable => (&BODY, &["wing", "pitch", "gap", "upper_end", "lower_end"]),
+            Self::Arched => (&BODY, &["rise", "segments", "bent"]),
+            Self::Bay => (&BAY_BODY, &["faces", "corners", "ends"]),
+            Self::Assembly => (&[], &["parts"]),
+            Self::Runs => (&[], &["runs"]),
         }
     }
 }
@@ -83,41 +102,76 @@ impl Word {
 /// # Errors
 /// Where the input is wrong, what is wrong, and what is allowed.
 pub(in crate::trim) fn design(value: &Value) -> Result<Design, Wrong> {
-    let kind = match value.get("kind") {
-        Some(kind) => one_of(kind, "kind", &KINDS)?,
-        // Says that the input is no object, or that the kind is missing.
-        None => Fields::new(value, "", &every_field())?.word("kind", &KINDS)?,
-    };
-    let (with_body, own) = kind.fields();
-    let mut known = COMMON.to_vec();
-    if with_body {
-        known.extend(BODY);
-    }
-    known.extend(own);
-    let fields = Fields::new(value, "", &known)?;
+    let kind = word(value, "")?;
+    let fields = Fields::new(value, "", &known(kind, &COMMON))?;
     let unit = fields.word("unit", &UNITS)?;
     let fields = fields.in_unit(unit);
     let name = fields.text("name", 200)?.unwrap_or_default();
     let saw = fields.get("saw").map(|v| saw(v, unit)).transpose()?;
-    let kind = match kind {
-        Word::Flat => Kind::Flat(body(&fields, unit)?),
-        Word::Gable => Kind::Gable(gable(&fields, unit)?),
-        Word::ClosedGable => Kind::ClosedGable(closed_gable(&fields, unit)?),
-        Word::BrokenGable => Kind::BrokenGable(broken_gable(&fields, unit)?),
-        Word::Arched => Kind::Arched(arched(&fields, unit)?),
-        Word::Runs => Kind::Runs(runs(&fields, unit)?),
-    };
+    let kind = of_kind(&fields, kind, unit)?;
     Ok(Design {
         unit,
         name,
+        legs: legs(&fields, unit)?,
         as_built: built::read(&fields, &kind, unit)?,
         kind,
         saw,
     })
 }
 
+/// The kind of the head that stands at `at`.
+fn word(value: &Value, at: &str) -> Result<Word, Wrong> {
+    match value.get("kind") {
+        Some(kind) => one_of(kind, &joined(at, "kind"), &KINDS),
+        // Says that the input is no object, or that the kind is missing.
+        None => Fields::new(value, at, &every_field())?.word("kind", &KINDS),
+    }
+}
+
+fn joined(at: &str, key: &str) -> String {
+    if at.is_empty() {
+        key.to_owned()
+    } else {
+        format!("{at}.{key}")
+    }
+}
+
+fn known(kind: Word, common: &[&'static str]) -> Vec<&'static str> {
+    let (body, own) = kind.fields();
+    [common, &OF_ANY, body, own].concat()
+}
+
+fn of_kind(fields: &Fields<'_>, kind: Word, unit: Unit) -> Result<Kind, Wrong> {
+    Ok(match kind {
+        Word::Flat => Kind::Flat(body(fields, unit)?),
+        Word::Gable => Kind::Gable(gable(fields, unit)?),
+        Word::ClosedGable => Kind::ClosedGable(closed_gable(fields, unit)?),
+        Word::BrokenGable => Kind::BrokenGable(broken_gable(fields, unit)?),
+        Word::Arched => Kind::Arched(arched(fields, unit)?),
+        Word::Bay => Kind::Bay(bay(fields, unit)?),
+        Word::Assembly => Kind::Assembly(parts(fields, unit)?),
+        Word::Runs => Kind::Runs(runs(fields, unit)?),
+    })
+}
+
+/// The head of a part: its unit, name and saw are those of the whole.
+pub(super) fn part_head(
+    value: &Value,
+    at: &str,
+    unit: Unit,
+) -> Result<(Kind, Option<super::Legs>), Wrong> {
+    let kind = word(value, at)?;
+    if matches!(kind, Word::Assembly) {
+        let what = "a part cannot itself be made of parts; put its parts beside the others";
+        return Err(Wrong::new(joined(at, "kind"), what));
+    }
+    let fields = Fields::new(value, at, &known(kind, &["kind"]))?.in_unit(unit);
+    Ok((of_kind(&fields, kind, unit)?, legs(&fields, unit)?))
+}
+
 fn every_field() -> Vec<&'static str> {
     let mut all = COMMON.to_vec();
+    all.extend(OF_ANY);
     all.extend(BODY);
     for (_, kind) in KINDS {
         all.extend(kind.fields().1);
@@ -153,19 +207,35 @@ impl<'de> Deserialize<'de> for Design {
 }
 
 fn body(fields: &Fields<'_>, unit: Unit) -> Result<Body, Wrong> {
-    let board =
-        Fields::new(fields.need("board")?, "board", &["thickness", "height"])?.in_unit(unit);
+    let span = fields.length("span", Least::MoreThanNothing)?;
+    body_of(fields, span, unit)
+}
+
+/// A body of this span.
+pub(super) fn body_of(
+    fields: &Fields<'_>,
+    span: crate::measure::Length,
+    unit: Unit,
+) -> Result<Body, Wrong> {
+    let at = fields.path("board");
+    let board = Fields::new(fields.need("board")?, &at, &["thickness", "height"])?.in_unit(unit);
     Ok(Body {
-        span: fields.length("span", Least::MoreThanNothing)?,
+        span,
         board: Backboard {
             thickness: board.length("thickness", Least::MoreThanNothing)?,
             height: board.length("height", Least::MoreThanNothing)?,
         },
-        cap: fields.get("cap").map(|v| cap(v, "cap", unit)).transpose()?,
+        cap: fields
+            .get("cap")
+            .map(|v| cap(v, &fields.path("cap"), unit))
+            .transpose()?,
         crown: fields
             .get("crown")
-            .map(|v| crown(v, "crown", unit))
+            .map(|v| crown(v, &fields.path("crown"), unit))
             .transpose()?,
+        bed: band(fields, "bed", unit)?,
+        neck: band(fields, "neck", unit)?,
+        key: key(fields, unit)?,
     })
 }
 
@@ -178,7 +248,7 @@ fn cap(value: &Value, at: &str, unit: Unit) -> Result<Cap, Wrong> {
     })
 }
 
-fn crown(value: &Value, at: &str, unit: Unit) -> Result<Crown, Wrong> {
+pub(super) fn crown(value: &Value, at: &str, unit: Unit) -> Result<Crown, Wrong> {
     let known = [
         "projection",
         "height",
@@ -227,12 +297,12 @@ fn crown(value: &Value, at: &str, unit: Unit) -> Result<Crown, Wrong> {
 /// How steep a rake is: the field `pitch`.
 pub(in crate::trim) fn pitch(fields: &Fields<'_>) -> Result<Pitch, Wrong> {
     let value = fields.need("pitch")?;
-    let slope = Fields::new(value, "pitch", &["rise", "run", "degrees"])?;
+    let slope = Fields::new(value, &fields.path("pitch"), &["rise", "run", "degrees"])?;
     let pitch = match (slope.get("degrees"), slope.get("rise").or(slope.get("run"))) {
         (Some(_), None) => Pitch::Degrees(slope.degrees("degrees", Degrees::Between(80.0))?),
         (None, Some(_)) => Pitch::Slope {
-            rise: number(slope.need("rise")?, "pitch.rise")?,
-            run: number(slope.need("run")?, "pitch.run")?,
+            rise: number(slope.need("rise")?, &slope.path("rise"))?,
+            run: number(slope.need("run")?, &slope.path("run"))?,
         },
         _ => {
             let what = "give either degrees, or rise and run";
@@ -264,14 +334,31 @@ fn gable(fields: &Fields<'_>, unit: Unit) -> Result<Gable, Wrong> {
     Ok(Gable {
         wing,
         pitch: pitch(fields)?,
-        drops: fields.get("drops").map(|v| drops(v, unit)).transpose()?,
+        drops: fields
+            .get("drops")
+            .map(|v| drops(v, &fields.path("drops"), unit))
+            .transpose()?,
+        lower_end: lower_end(fields, wing)?,
         body,
     })
 }
 
-fn drops(value: &Value, unit: Unit) -> Result<Drops, Wrong> {
+/// How the rakes of a head without wings end at the bottom.
+fn lower_end(fields: &Fields<'_>, wing: crate::measure::Length) -> Result<LowerEnd, Wrong> {
+    if fields.get("lower_end").is_none() {
+        return Ok(LowerEnd::Plumb);
+    }
+    let lower = fields.word("lower_end", &LOWER_ENDS)?;
+    if wing.nanometres() > 0 && lower != LowerEnd::Plumb {
+        let what = "belongs to a head with wing 0; with wings the crown returns level";
+        return Err(fields.wrong("lower_end", what));
+    }
+    Ok(lower)
+}
+
+fn drops(value: &Value, at: &str, unit: Unit) -> Result<Drops, Wrong> {
     let known = ["width", "thickness", "inset", "length", "point_degrees"];
-    let fields = Fields::new(value, "drops", &known)?.in_unit(unit);
+    let fields = Fields::new(value, at, &known)?.in_unit(unit);
     let drops = Drops {
         width: fields.length("width", Least::MoreThanNothing)?,
         thickness: fields.length("thickness", Least::MoreThanNothing)?,
@@ -294,16 +381,22 @@ fn drops(value: &Value, unit: Unit) -> Result<Drops, Wrong> {
 
 fn closed_gable(fields: &Fields<'_>, unit: Unit) -> Result<ClosedGable, Wrong> {
     let level = match fields.get("level") {
-        Some(level) => Some(Fields::new(level, "level", &["cap", "crown"])?),
+        Some(level) => Some(Fields::new(
+            level,
+            &fields.path("level"),
+            &["cap", "crown"],
+        )?),
         None => None,
     };
     let part = |key: &str| level.as_ref().and_then(|level| level.get(key));
     Ok(ClosedGable {
         body: body(fields, unit)?,
         pitch: pitch(fields)?,
-        level_cap: part("cap").map(|v| cap(v, "level.cap", unit)).transpose()?,
+        level_cap: part("cap")
+            .map(|v| cap(v, &fields.path("level.cap"), unit))
+            .transpose()?,
         level_crown: part("crown")
-            .map(|v| crown(v, "level.crown", unit))
+            .map(|v| crown(v, &fields.path("level.crown"), unit))
             .transpose()?,
         foot: fields.word(
             "foot",
@@ -328,6 +421,7 @@ fn broken_gable(fields: &Fields<'_>, unit: Unit) -> Result<BrokenGable, Wrong> {
         wing,
         pitch: pitch(fields)?,
         gap,
+        lower_end: lower_end(fields, wing)?,
         upper_end: fields.word(
             "upper_end",
             &[("plumb", UpperEnd::Plumb), ("return", UpperEnd::Return)],
@@ -337,9 +431,10 @@ fn broken_gable(fields: &Fields<'_>, unit: Unit) -> Result<BrokenGable, Wrong> {
 
 fn arched(fields: &Fields<'_>, unit: Unit) -> Result<Arched, Wrong> {
     let build = match (fields.get("segments"), fields.get("bent")) {
-        (Some(value), None) => Build::Segments(segments(value)?),
+        (Some(value), None) => Build::Segments(segments(value, &fields.path("segments"))?),
         (None, Some(value)) => {
-            let bent = Fields::new(value, "bent", &["kerf", "depth"])?.in_unit(unit);
+            let at = fields.path("bent");
+            let bent = Fields::new(value, &at, &["kerf", "depth"])?.in_unit(unit);
             Build::Bent {
                 kerf: bent.length("kerf", Least::MoreThanNothing)?,
                 depth: bent.length("depth", Least::MoreThanNothing)?,
@@ -357,7 +452,7 @@ fn arched(fields: &Fields<'_>, unit: Unit) -> Result<Arched, Wrong> {
     })
 }
 
-fn segments(value: &Value) -> Result<u32, Wrong> {
+fn segments(value: &Value, at: &str) -> Result<u32, Wrong> {
     let most = MAX_PIECES as u64;
     value
         .as_u64()
@@ -368,7 +463,7 @@ fn segments(value: &Value) -> Result<u32, Wrong> {
                 "is {}; a whole number from 1 to {most} is allowed",
                 super::fields::shown(value)
             );
-            Wrong::new("segments", what)
+            Wrong::new(at, what)
         })
 }
 

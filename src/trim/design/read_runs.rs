@@ -25,7 +25,7 @@ pub(super) fn runs(fields: &Fields<'_>, unit: Unit) -> Result<Vec<Run>, Wrong> {
     let mut runs: Vec<Run> = Vec::with_capacity(values.len());
     let mut pieces = 0;
     for (i, value) in values.iter().enumerate() {
-        let at = format!("runs[{i}]");
+        let at = format!("{}[{i}]", fields.path("runs"));
         let run = run(value, &at, unit)?;
         if runs.iter().any(|other| other.name == run.name) {
             let what = format!("`{}` is taken; every run needs a name of its own", run.name);

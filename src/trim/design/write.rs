@@ -6,10 +6,10 @@ use serde_json::{Map, Value, json};
 use crate::measure::{Length, SpringAngle, Unit};
 use crate::trim::section::json as section_json;
 
-use super::read::HOLDS;
+use super::read::{HOLDS, LOWER_ENDS};
 use super::{
-    Body, Build, Cap, Crown, Design, Drops, End, Foot, Hold, Kind, Outline, Pitch, Run, Saw,
-    Section, UpperEnd,
+    Body, Build, Cap, Crown, Design, Drops, End, Foot, Hold, Kind, Legs, LowerEnd, Outline, Pitch,
+    Run, Saw, Section, UpperEnd, write_parts,
 };
 
 impl Design {
@@ -21,11 +21,7 @@ impl Design {
         let mut out = Map::new();
         out.insert("unit".into(), unit.symbol().into());
         out.insert("name".into(), self.name.clone().into());
-        out.insert("kind".into(), self.kind.word().into());
-        if let Some(body) = self.kind.body() {
-            put_body(&mut out, body, unit);
-        }
-        put_kind(&mut out, &self.kind, unit);
+        put_head(&mut out, &self.kind, self.legs.as_ref(), unit);
         if let Some(saw) = &self.saw {
             out.insert("saw".into(), saw_json(saw, unit));
         }
@@ -42,8 +38,23 @@ impl Serialize for Design {
     }
 }
 
+/// A kind with its body, and its legs.
+pub(super) fn put_head(out: &mut Map<String, Value>, kind: &Kind, legs: Option<&Legs>, unit: Unit) {
+    out.insert("kind".into(), kind.word().into());
+    if let Some(body) = kind.body() {
+        // A bay's span is the sum of its faces.
+        if !matches!(kind, Kind::Bay(_)) {
+            out.insert("span".into(), body.span.exact(unit).into());
+        }
+        put_body(out, body, unit);
+    }
+    put_kind(out, kind, unit);
+    if let Some(legs) = legs {
+        out.insert("legs".into(), write_parts::legs(legs, unit));
+    }
+}
+
 fn put_body(out: &mut Map<String, Value>, body: &Body, unit: Unit) {
-    out.insert("span".into(), body.span.exact(unit).into());
     let board = json!({
         "thickness": body.board.thickness.exact(unit),
         "height": body.board.height.exact(unit),
@@ -54,6 +65,14 @@ fn put_body(out: &mut Map<String, Value>, body: &Body, unit: Unit) {
     }
     if let Some(crown) = &body.crown {
         out.insert("crown".into(), crown_json(crown, unit));
+    }
+    for (key, band) in [("bed", &body.bed), ("neck", &body.neck)] {
+        if let Some(band) = band {
+            out.insert(key.into(), write_parts::band(band, unit));
+        }
+    }
+    if let Some(key) = &body.key {
+        out.insert("key".into(), write_parts::key(key, unit));
     }
 }
 
@@ -69,6 +88,7 @@ fn put_kind(out: &mut Map<String, Value>, kind: &Kind, unit: Unit) {
             if let Some(drops) = &gable.drops {
                 put("drops", drops_json(drops, unit));
             }
+            put_lower(&mut put, gable.lower_end);
         }
         Kind::ClosedGable(closed) => {
             put("pitch", pitch_json(closed.pitch));
@@ -95,6 +115,7 @@ fn put_kind(out: &mut Map<String, Value>, kind: &Kind, unit: Unit) {
                 UpperEnd::Return => "return",
             };
             put("upper_end", upper.into());
+            put_lower(&mut put, broken.lower_end);
         }
         Kind::Arched(arched) => {
             put("rise", arched.rise.exact(unit).into());
@@ -106,7 +127,16 @@ fn put_kind(out: &mut Map<String, Value>, kind: &Kind, unit: Unit) {
                 ),
             }
         }
+        Kind::Bay(bay) => write_parts::bay(&mut put, bay, unit),
+        Kind::Assembly(parts) => put("parts", write_parts::parts(parts, unit)),
         Kind::Runs(runs) => put("runs", runs.iter().map(run_json).collect()),
+    }
+}
+
+fn put_lower(put: &mut impl FnMut(&str, Value), lower: LowerEnd) {
+    let word = LOWER_ENDS.iter().find(|(_, end)| *end == lower);
+    if let Some((word, _)) = word.filter(|_| lower != LowerEnd::Plumb) {
+        put("lower_end", (*word).into());
     }
 }
 
@@ -118,7 +148,7 @@ fn cap_json(cap: &Cap, unit: Unit) -> Value {
     })
 }
 
-fn crown_json(crown: &Crown, unit: Unit) -> Value {
+pub(super) fn crown_json(crown: &Crown, unit: Unit) -> Value {
     let mut out = match &crown.outline {
         Outline::Size { projection, height } => json!({
             "projection": projection.exact(unit),
@@ -186,7 +216,7 @@ fn drops_json(drops: &Drops, unit: Unit) -> Value {
 }
 
 /// An object of those fields that have a value.
-fn present<const N: usize>(fields: [(&str, Option<Value>); N]) -> Value {
+pub(super) fn present<const N: usize>(fields: [(&str, Option<Value>); N]) -> Value {
     let kept = fields
         .into_iter()
         .filter_map(|(key, value)| Some((key.to_owned(), value?)));

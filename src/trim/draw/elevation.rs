@@ -130,13 +130,18 @@ fn legs(run: &SolvedRun) -> Vec<Edge> {
     run.pieces.iter().filter_map(leg).collect()
 }
 
-/// The widest board.
+/// The widest board of the head itself that looks straight out; where it has
+/// none, the widest of all.
 fn main_board(sheet: &Sheet) -> Option<&Board> {
     let width = |b: &&Board| b.outline.iter().map(|p| p.0).fold(0.0, f64::max);
-    sheet
-        .boards
-        .iter()
-        .max_by(|a, b| width(a).total_cmp(&width(b)))
+    let widest = |own: bool| {
+        sheet
+            .boards
+            .iter()
+            .filter(|b| !own || b.label.contains("board") && b.normal().z > 0.99)
+            .max_by(|a, b| width(a).total_cmp(&width(b)))
+    };
+    widest(true).or_else(|| widest(false))
 }
 
 fn draw(sheet: &Sheet, look: &Look, scale: f64) -> Scene {
@@ -241,6 +246,22 @@ impl Drawn<'_> {
         main_board(self.sheet).map(|b| b.origin.y)
     }
 
+    /// Foot and top of a leg below the head, with its blocks.
+    fn leg(&self) -> Option<(f64, f64)> {
+        let of_leg = |b: &&Board| {
+            let words = ["casing-1", "pilaster-1", "plinth-1", "cap-block-1"];
+            words.iter().any(|word| b.label.ends_with(word))
+        };
+        let boards = self.sheet.boards.iter().filter(of_leg);
+        let ys: Vec<f64> = boards.flat_map(|b| outline(b).map(|p| p.1)).collect();
+        let (low, high) = ys
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| {
+                (l.min(*y), h.max(*y))
+            });
+        (high > low).then_some((low, high))
+    }
+
     /// Where the cap begins at the left.
     fn cap_end(&self) -> Option<f64> {
         let caps = self.sheet.runs.iter().filter(|r| r.name.ends_with("cap"));
@@ -261,6 +282,11 @@ impl Drawn<'_> {
         if let Some(bottom) = self.board_bottom() {
             let (low, high) = (view.at(first.a.x, bottom), side(first.a.y));
             let dim = dim("height", first.a.y - bottom, low, high);
+            beside(scene, &mut tiers, line, &dim, length);
+        }
+        if let Some(leg) = self.leg() {
+            let (low, high) = (side(leg.0), view.at(first.a.x, leg.1));
+            let dim = dim("leg", leg.1 - leg.0, low, high);
             beside(scene, &mut tiers, line, &dim, length);
         }
         let peak = self

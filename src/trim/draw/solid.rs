@@ -19,7 +19,7 @@ struct Face {
 /// Draws boards, then mouldings and blocks from the back to the front.
 pub(super) fn draw_front(scene: &mut Scene, sheet: &Sheet, view: &View) {
     for (board, ink) in boards(sheet) {
-        let outline = outline(board).map(|(x, y)| view.at(x, y)).collect();
+        let outline = seen(board).map(|p| view.at(p.x, p.y)).collect();
         scene.part("board", ink, Shape::Area(outline));
     }
     let mut faces: Vec<Face> = sheet.runs.iter().flat_map(run_faces).collect();
@@ -30,14 +30,13 @@ pub(super) fn draw_front(scene: &mut Scene, sheet: &Sheet, view: &View) {
     }
 }
 
-/// Boards from the back to the front; blocks that stand on another board
-/// are toned as wood.
+/// Boards from the back to the front; blocks that stand out past the head's
+/// face are toned as wood.
 fn boards(sheet: &Sheet) -> Vec<(&Board, Ink)> {
     let mut boards: Vec<&Board> = sheet.boards.iter().collect();
     boards.sort_by(|a, b| a.origin.z.total_cmp(&b.origin.z));
-    let back = boards.first().map_or(0.0, |b| b.origin.z);
     let ink = |b: &Board| {
-        if b.origin.z > back + 1e-6 {
+        if b.origin.z > 1e-6 || faces_up(b) {
             Ink::Light
         } else {
             Ink::Board
@@ -46,11 +45,30 @@ fn boards(sheet: &Sheet) -> Vec<(&Board, Ink)> {
     boards.into_iter().map(|b| (b, ink(b))).collect()
 }
 
-/// A board's corners in the head's space, x and y.
+/// Whether a board lies rather than stands: its edge is what one sees.
+fn faces_up(board: &Board) -> bool {
+    board.normal().z.abs() < 0.71 && board.normal().y.abs() > 0.7
+}
+
+/// What one sees of a board from the front: its face, or of one that lies
+/// its front edge from end to end.
+fn seen(board: &Board) -> std::vec::IntoIter<Point> {
+    if !faces_up(board) {
+        let corners = board.outline.iter().map(|p| board.place(*p));
+        return corners.collect::<Vec<_>>().into_iter();
+    }
+    let xs = board.outline.iter().map(|p| p.0);
+    let (low, high) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
+        (l.min(x), h.max(x))
+    });
+    let down = board.normal() * -board.thickness;
+    let (left, right) = (board.place((low, 0.0)), board.place((high, 0.0)));
+    vec![left + down, right + down, right, left].into_iter()
+}
+
+/// A board's corners as they are seen from the front, x and y.
 pub(super) fn outline(board: &Board) -> impl Iterator<Item = (f64, f64)> {
-    let origin = board.origin;
-    let corners = board.outline.iter();
-    corners.map(move |(x, y)| (origin.x + x, origin.y + y))
+    seen(board).map(|p| (p.x, p.y))
 }
 
 /// The least box round the head seen from the front, inches, y up: x and y

@@ -20,9 +20,9 @@ struct Top {
 /// A drop's measures, inches.
 #[derive(Clone, Copy)]
 pub(super) struct Drop {
-    inset: f64,
-    far: f64,
-    thickness: f64,
+    pub inset: f64,
+    pub far: f64,
+    pub thickness: f64,
 }
 
 pub(super) fn plan(gable: &Gable, unit: Unit, say: Rounding) -> Plan {

@@ -5,17 +5,26 @@
 //! z = 0 its face, the wall at z = −(board thickness). Inches.
 
 mod arched;
+mod assembly;
+mod bands;
+mod bay;
 mod broken;
 mod closed;
 mod flat;
 mod gable;
+mod key;
+mod legs;
+mod lower;
+mod overlap;
 mod parts;
 mod path;
 mod runs;
 
-use super::design::{Design, End, Kind, Wrong};
+use crate::measure::Unit;
+
+use super::design::{Design, End, Kind, Legs, Wrong};
 use super::section::Outline;
-use super::sheet::{Bend, Board, Finding, Hold, SectionPoint};
+use super::sheet::{Bend, Board, Finding, Hold, Joint, SectionPoint};
 use super::solve::Rules;
 use super::space::{Point, Vector};
 
@@ -53,6 +62,18 @@ pub struct RunPlan {
     pub start: End,
     /// How it ends.
     pub end: End,
+    /// What its start and its end close on, where that is a piece of another
+    /// run.
+    pub meets: [Option<Mate>; 2],
+}
+
+/// A piece of another run that an end closes on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mate {
+    /// Its label.
+    pub label: String,
+    /// What the corner between the two is.
+    pub joint: Joint,
 }
 
 /// Turns a design into runs and boards.
@@ -60,14 +81,47 @@ pub struct RunPlan {
 /// # Errors
 /// If the design's measures cannot make such a head at all.
 pub fn plan(design: &Design, rules: &Rules) -> Result<Plan, Wrong> {
-    let unit = design.unit;
+    let mut plan = base(design, rules)?;
+    finish(&mut plan, design, rules);
+    Ok(plan)
+}
+
+/// What lies along the lines that are measured at the bench: board, cap and
+/// crown.
+///
+/// # Errors
+/// As [`plan`].
+pub(super) fn base(design: &Design, rules: &Rules) -> Result<Plan, Wrong> {
+    of_kind(&design.kind, design.unit, rules)
+}
+
+/// What follows from that: smaller mouldings, the key, the legs.
+pub(super) fn finish(plan: &mut Plan, design: &Design, rules: &Rules) {
+    complete(plan, &design.kind, design.legs.as_ref(), design.unit, rules);
+}
+
+fn complete(plan: &mut Plan, kind: &Kind, legs: Option<&Legs>, unit: Unit, rules: &Rules) {
+    if let Some(body) = kind.body() {
+        bands::add(plan, kind, body, unit, rules);
+        if let Some(key) = &body.key {
+            key::add(plan, key, body, rules.rounding);
+        }
+    }
+    if let Some(legs) = legs {
+        legs::add(plan, legs, rules.rounding);
+    }
+}
+
+fn of_kind(kind: &Kind, unit: Unit, rules: &Rules) -> Result<Plan, Wrong> {
     let say = rules.rounding;
-    match &design.kind {
+    match kind {
         Kind::Flat(body) => Ok(flat::plan(body, unit, say)),
         Kind::Gable(gable) => Ok(gable::plan(gable, unit, say)),
         Kind::ClosedGable(closed) => closed::plan(closed, unit, say),
         Kind::BrokenGable(broken) => Ok(broken::plan(broken, unit, say)),
         Kind::Arched(arched) => Ok(arched::plan(arched, unit, say)),
+        Kind::Bay(bay) => bay::plan(bay, unit, say),
+        Kind::Assembly(parts) => assembly::plan(parts, unit, rules),
         Kind::Runs(list) => Ok(runs::plan(list, unit)),
     }
 }

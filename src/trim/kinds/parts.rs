@@ -5,7 +5,7 @@ use crate::measure::{Rounding, Unit};
 use crate::trim::design::{Backboard, Body, Cap, Crown, Outline, Section};
 use crate::trim::section::Outline as Curved;
 use crate::trim::sheet::{Board, Finding, SectionPoint, Severity};
-use crate::trim::space::Point;
+use crate::trim::space::{Point, Vector};
 
 /// A section ready to be run, inches.
 #[derive(Debug, Clone)]
@@ -115,7 +115,10 @@ pub(super) fn board(label: &str, top: &[(f64, f64)], thickness: f64) -> Board {
         label: label.to_owned(),
         outline: top.iter().map(|p| (p.0 - x, p.1 - y)).collect(),
         origin: Point::new(x, y, 0.0),
+        along: Vector::X,
+        up: Vector::Y,
         thickness,
+        bevels: Vec::new(),
     }
 }
 

@@ -76,6 +76,12 @@ impl Path {
         self
     }
 
+    /// Goes on along another path that starts where this one ends.
+    pub(super) fn then(self, other: &Self) -> Self {
+        let legs = other.points.iter().skip(1).zip(&other.normals);
+        legs.fold(self, |path, (point, normal)| path.to(*point, *normal))
+    }
+
     /// The run of `profile` along this path.
     pub(super) fn run(self, name: &str, profile: &Profile, start: End, end: End) -> RunPlan {
         RunPlan {
@@ -88,6 +94,7 @@ impl Path {
             normals: self.normals,
             start,
             end,
+            meets: [None, None],
         }
     }
 }

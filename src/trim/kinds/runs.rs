@@ -35,5 +35,6 @@ fn run_plan(run: &Run, unit: Unit) -> RunPlan {
             .collect(),
         start: run.start,
         end: run.end,
+        meets: [None, None],
     }
 }

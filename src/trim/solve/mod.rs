@@ -57,7 +57,8 @@ impl Default for Rules {
 /// If the input is wrong: where, what, and what is allowed.
 pub fn solve(design: &Design, rules: &Rules) -> Result<Sheet, Wrong> {
     let design = built::replaced(design);
-    let plan = built::fit(&design, kinds::plan(&design, rules)?, rules)?;
+    let mut plan = built::fit(&design, kinds::base(&design, rules)?, rules)?;
+    kinds::finish(&mut plan, &design, rules);
     solve_plan(&design.name, plan, design.saw.as_ref(), rules)
 }
 

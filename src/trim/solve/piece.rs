@@ -1,7 +1,7 @@
 //! Pieces of a run: lengths, point kinds, cuts.
 
 use crate::trim::design::{Saw, Wrong};
-use crate::trim::kinds::RunPlan;
+use crate::trim::kinds::{Mate, RunPlan};
 use crate::trim::section::ARRIS_TURN;
 use crate::trim::sheet::{
     Cut, Finding, Joint, Leg, Piece, PointKind, SectionPoint, Severity, reach,
@@ -48,8 +48,17 @@ pub(super) fn pieces(
     let mut limits = Vec::new();
     let pieces = legs.iter().zip(ends).enumerate();
     let pieces = pieces.map(|(i, (leg, (left, right)))| {
-        let left_mate = (i > 0).then(|| label(i - 1));
-        let right_mate = (i + 1 < legs.len()).then(|| label(i + 1));
+        let [first, last] = &run.meets;
+        let other = |mate: &Option<Mate>| mate.as_ref().map(|mate| mate.label.clone());
+        let left_mate = match i.checked_sub(1) {
+            Some(before) => Some(label(before)),
+            None => other(first),
+        };
+        let right_mate = if i + 1 < legs.len() {
+            Some(label(i + 1))
+        } else {
+            other(last)
+        };
         let bench = Bench {
             run,
             leg,
@@ -73,12 +82,14 @@ pub(super) fn pieces(
 /// The cut planes at the vertices, one more than there are legs.
 fn cuts(run: &RunPlan, legs: &[Leg], findings: &mut Vec<Finding>) -> Result<Vec<EndCut>, Wrong> {
     let mut cuts = Vec::with_capacity(legs.len() + 1);
-    let end = |plane| EndCut {
+    let [meets_first, meets_last] = &run.meets;
+    let end = |plane, meets: &Option<Mate>| EndCut {
         plane,
-        joint: Joint::End,
+        joint: meets.as_ref().map_or(Joint::End, |mate| mate.joint),
     };
     if let Some(first) = legs.first() {
-        cuts.push(end(end_plane(&run.name, first, run.start, "start")?));
+        let plane = end_plane(&run.name, first, run.start, "start")?;
+        cuts.push(end(plane, meets_first));
     }
     for (i, (one, two)) in legs.iter().zip(legs.iter().skip(1)).enumerate() {
         let corner = corner(one, two).ok_or_else(|| {
@@ -97,7 +108,8 @@ fn cuts(run: &RunPlan, legs: &[Leg], findings: &mut Vec<Finding>) -> Result<Vec<
         });
     }
     if let Some(last) = legs.last() {
-        cuts.push(end(end_plane(&run.name, last, run.end, "end")?));
+        let plane = end_plane(&run.name, last, run.end, "end")?;
+        cuts.push(end(plane, meets_last));
     }
     Ok(cuts)
 }
