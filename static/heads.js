@@ -74,7 +74,7 @@
 
   form.addEventListener("input", soon);
   form.addEventListener("change", (event) => {
-    if (event.target.name === "kind") form.requestSubmit(button);
+    if (/(^|\.)kind$/.test(event.target.name)) form.requestSubmit(button);
     else soon();
   });
 })();

@@ -15,8 +15,8 @@ use serde_json::Value;
 
 use crate::measure::Rounding;
 use crate::trim::contract::table;
-use crate::trim::raked;
 use crate::trim::{Design, Rules, Wrong, solve};
+use crate::trim::{cures, raked};
 
 /// The largest input that is read, bytes. A head of 500 pieces is far below.
 const LARGEST_INPUT: u64 = 8 * 1024 * 1024;
@@ -158,7 +158,8 @@ pub fn solve_command(args: &SolveArgs, streams: &mut Streams<'_>) -> Status {
         };
         let sheet = solve(&design, &rules)?;
         let text = if args.json {
-            document(&sheet.contract(rounding))?
+            let cures = cures::of_sheet(&design, &sheet, &rules);
+            document(&sheet.contract_with(&cures, rounding))?
         } else {
             table(&sheet, rounding)
         };

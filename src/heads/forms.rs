@@ -3,10 +3,11 @@
 
 use serde_json::Value;
 
-use super::kinds::{self, Field, Group, Input, KINDS, When};
+use super::kinds::{Field, Input, KINDS, When};
 use super::model::HeadName;
 use super::shop::{Shop, findings, solved};
-use super::typed::{self, Typed, name_of, with};
+use super::slots::{self, Slot};
+use super::typed::{self, Typed};
 use crate::openings::Surveyed;
 use crate::trim::design::Design;
 use crate::trim::sheet::{Finding, Sheet};
@@ -36,8 +37,10 @@ pub struct GroupView {
     pub title: String,
     /// The name of its box, if it may be left out.
     pub tick: Option<String>,
-    /// Its place in a list that may grow.
-    pub nth: Option<usize>,
+    /// In a list: what the button asks that takes it out, and its word.
+    pub leave: Option<(String, String)>,
+    /// After a list's last: the list, and the word for one more.
+    pub grows: Option<(String, String)>,
     /// Its fields.
     pub fields: Vec<FieldView>,
 }
@@ -66,49 +69,54 @@ pub fn unit_choices() -> Vec<Choice> {
     ]
 }
 
-/// The groups of a form's kind.
+/// The groups of a form, in order: each part of an assembly is followed by
+/// its own.
 #[must_use]
 pub fn groups(typed: &Typed) -> Vec<GroupView> {
     let mut all = Vec::new();
-    for group in kinds::kind(typed.get("kind"))
-        .into_iter()
-        .flat_map(|k| k.groups)
-    {
-        if group.when == When::Each {
-            let many = typed.count(group);
-            all.extend((0..many).map(|nth| view(group, Some(nth))));
-        } else {
-            all.push(view(group, None));
+    for slot in slots::slots(typed) {
+        if slot.group.when != When::Each {
+            all.push(view(&slot, None));
+            continue;
+        }
+        let many = slot.many(typed);
+        all.extend((0..many).map(|nth| view(&slot, Some(nth))));
+        if let Some(last) = all.last_mut() {
+            last.grows = Some((slot.list(), slot.group.title.to_lowercase()));
         }
     }
     all
 }
 
-fn view(group: &Group, nth: Option<usize>) -> GroupView {
-    let fields = group
-        .fields
-        .iter()
-        .map(|field| field_view(group, field, nth.unwrap_or(0)));
+fn view(slot: &Slot, nth: Option<usize>) -> GroupView {
+    let fields = slot.group.fields.iter();
+    let fields = fields.map(|field| field_view(slot, field, nth.unwrap_or(0)));
     GroupView {
-        title: nth.map_or_else(
-            || group.title.to_owned(),
-            |n| format!("{} {}", group.title, n + 1),
-        ),
-        tick: matches!(group.when, When::Ticked(_)).then(|| with(group)),
-        nth,
+        title: match nth {
+            None => slot.title(),
+            Some(n) => format!("{} {}", slot.title(), n + 1),
+        },
+        tick: matches!(slot.group.when, When::Ticked(_)).then(|| slot.tick()),
+        leave: nth.map(|n| {
+            let word = slot.group.title.to_lowercase();
+            (format!("remove:{}:{n}", slot.list()), word)
+        }),
+        grows: None,
         fields: fields.collect(),
     }
 }
 
-fn field_view(group: &Group, field: &Field, nth: usize) -> FieldView {
-    let name = name_of(group, field, nth);
+fn field_view(slot: &Slot, field: &Field, nth: usize) -> FieldView {
+    let name = slot.name(field, nth);
     let shape = match field.input {
         Input::Length => "length",
         Input::Degrees | Input::Count => "number",
         Input::Pitch => "pitch",
         Input::Choice(_) => "choice",
-        Input::Points(_) | Input::Directions => "lines",
-        Input::Name | Input::Words(_) | Input::End => "text",
+        Input::Points(_) | Input::Directions | Input::Lengths | Input::Corners | Input::Path => {
+            "lines"
+        }
+        Input::Name | Input::Words(_) | Input::End | Input::Pair => "text",
     };
     let choices = match field.input {
         Input::Choice(choices) => choices

@@ -4,6 +4,10 @@
 //! JSON, so the same table fills the form, reads it, and finds the field that
 //! an error of the engine is about.
 
+mod parts;
+
+use parts::{APRON, BAY, BED, CAP_BLOCK, KEY, LEGS, NECK, PARTS, PLINTH, SILL};
+
 /// What may be typed into a field.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Input {
@@ -25,6 +29,14 @@ pub enum Input {
     Name,
     /// Words parted by commas, each one of these.
     Words(&'static [&'static str]),
+    /// One length a line.
+    Lengths,
+    /// One plan corner a line: degrees, and `inside` where it turns in.
+    Corners,
+    /// Two lengths on one line: right, up.
+    Pair,
+    /// One point a line: where it stands, or how it is reached from the last.
+    Path,
     /// A path's end: `square`, `plumb`, `level` or three numbers.
     End,
 }
@@ -123,11 +135,24 @@ const PITCH: Field = Field {
     default: "7",
 };
 
+const LOWER: Field = Field {
+    path: "lower_end",
+    label: "Lower ends",
+    hint: "For wing 0: how the crown ends where the rakes run out at the board’s ends.",
+    input: Input::Choice(&[
+        ("plumb", "cut plumb"),
+        ("return", "returned square to the rake"),
+        ("raked-return", "returned level, with a raked section"),
+    ]),
+    optional: true,
+    default: "plumb",
+};
+
 const GABLE: Group = Group {
     key: "shape",
     title: "Shape",
     when: When::Always,
-    fields: &[SPAN, WINGS, PITCH],
+    fields: &[SPAN, WINGS, PITCH, LOWER],
 };
 
 const CLOSED: Group = Group {
@@ -220,6 +245,7 @@ const BROKEN: Group = Group {
             optional: false,
             default: "plumb",
         },
+        LOWER,
     ],
 };
 
@@ -365,8 +391,8 @@ const RUNS: Group = Group {
         Field {
             path: "path",
             label: "Path",
-            hint: "One point a line: right, up, out.",
-            input: Input::Points(3),
+            hint: "One point a line: right, up, out. Or from the last point: “by 12, 0, 0”, or an angle from level and a length, “30° 12”.",
+            input: Input::Path,
             optional: false,
             default: "",
         },
@@ -417,6 +443,22 @@ const RUNS: Group = Group {
             optional: true,
             default: "square",
         },
+        Field {
+            path: "start_meets",
+            label: "Start closes on",
+            hint: "A piece of another run, by its label. Only where a raked section meets its rake.",
+            input: Input::Name,
+            optional: true,
+            default: "",
+        },
+        Field {
+            path: "end_meets",
+            label: "End closes on",
+            hint: "",
+            input: Input::Name,
+            optional: true,
+            default: "",
+        },
     ],
 };
 
@@ -426,37 +468,79 @@ pub static KINDS: &[Kind] = &[
         kind: "flat",
         title: "Flat",
         says: "A level board with a cap and a crown that returns to the wall.",
-        groups: &[&FLAT, &BOARD, &CAP, &CROWN],
+        groups: &[
+            &FLAT, &BOARD, &CAP, &CROWN, &BED, &NECK, &KEY, &LEGS, &PLINTH, &CAP_BLOCK, &SILL,
+            &APRON,
+        ],
     },
     Kind {
         kind: "gable",
         title: "Gable",
         says: "Level wings and two rakes to a peak, with drops if wanted.",
-        groups: &[&GABLE, &BOARD, &CAP, &CROWN, &DROPS],
+        groups: &[
+            &GABLE, &BOARD, &CAP, &CROWN, &DROPS, &BED, &NECK, &KEY, &LEGS, &PLINTH, &CAP_BLOCK,
+            &SILL, &APRON,
+        ],
     },
     Kind {
         kind: "closed-gable",
         title: "Closed gable",
         says: "A level cornice with raking mouldings above it.",
-        groups: &[&CLOSED, &BOARD, &LEVEL_CAP, &LEVEL_CROWN, &CAP, &CROWN],
+        groups: &[
+            &CLOSED,
+            &BOARD,
+            &LEVEL_CAP,
+            &LEVEL_CROWN,
+            &CAP,
+            &CROWN,
+            &BED,
+            &NECK,
+            &KEY,
+            &LEGS,
+            &PLINTH,
+            &CAP_BLOCK,
+            &SILL,
+            &APRON,
+        ],
     },
     Kind {
         kind: "broken-gable",
         title: "Broken gable",
         says: "Rakes that stop short of the middle.",
-        groups: &[&BROKEN, &BOARD, &CAP, &CROWN],
+        groups: &[
+            &BROKEN, &BOARD, &CAP, &CROWN, &BED, &NECK, &KEY, &LEGS, &PLINTH, &CAP_BLOCK, &SILL,
+            &APRON,
+        ],
     },
     Kind {
         kind: "arched",
         title: "Arched",
         says: "A segment of a circle, built from straight pieces.",
-        groups: &[&ARCHED, &BOARD, &CAP, &CROWN],
+        groups: &[
+            &ARCHED, &BOARD, &CAP, &CROWN, &BED, &NECK, &KEY, &LEGS, &PLINTH, &CAP_BLOCK, &SILL,
+            &APRON,
+        ],
+    },
+    Kind {
+        kind: "bay",
+        title: "Bay or angled front",
+        says: "A level head whose front turns in plan, with one board for each face.",
+        groups: &[
+            &BAY, &BOARD, &CAP, &CROWN, &BED, &NECK, &KEY, &LEGS, &PLINTH, &CAP_BLOCK, &SILL,
+            &APRON,
+        ],
+    },
+    Kind {
+        kind: "assembly",
+        title: "Several parts",
+        says: "Heads of other kinds placed side by side or one over the other, on one sheet.",
+        groups: &[&PARTS, &LEGS, &PLINTH, &CAP_BLOCK, &SILL, &APRON],
     },
     Kind {
         kind: "runs",
         title: "Any shape, by its runs",
         says: "Each moulding's section and the path that it follows.",
-        groups: &[&RUNS],
+        groups: &[&RUNS, &LEGS, &PLINTH, &CAP_BLOCK, &SILL, &APRON],
     },
 ];
 

@@ -20,7 +20,10 @@ pub(super) fn read(
     unit: Unit,
 ) -> Result<Option<Value>, String> {
     let text = typed.get(name).trim();
-    let many = matches!(field.input, Input::Points(_) | Input::Directions);
+    let many = matches!(
+        field.input,
+        Input::Points(_) | Input::Directions | Input::Lengths | Input::Corners | Input::Path
+    );
     if text.len() > if many { LINES } else { LINE } {
         return Err(format!(
             "Too long: at most {} characters.",
@@ -48,6 +51,10 @@ pub(super) fn read(
         Input::Choice(choices) => one_of(text, choices)?,
         Input::Points(each) => points(text, each, unit)?,
         Input::Directions => directions(text)?,
+        Input::Lengths => lengths(text, unit)?,
+        Input::Corners => corners(text)?,
+        Input::Path => super::path_lines::path(text, unit)?,
+        Input::Pair => pair(text, unit)?,
         Input::Name => text.into(),
         Input::Words(allowed) => words(text, allowed)?,
         Input::End => end(text)?,
@@ -64,7 +71,7 @@ fn sentence(error: &impl std::fmt::Display) -> String {
 }
 
 /// A JSON number from a number as the trade writes it.
-fn number(text: &str) -> Result<Value, String> {
+pub(super) fn number(text: &str) -> Result<Value, String> {
     let value = parse_number(text).map_err(|e| sentence(&e))?;
     serde_json::Number::from_f64(value)
         .map(Value::Number)
@@ -108,8 +115,48 @@ fn points(text: &str, each: usize, unit: Unit) -> Result<Value, String> {
     Ok(Value::Array(all))
 }
 
+/// Two lengths on one line.
+fn pair(text: &str, unit: Unit) -> Result<Value, String> {
+    match points(text, 2, unit)? {
+        Value::Array(all) if all.len() == 1 => Ok(all.into_iter().next().unwrap_or_default()),
+        _ => Err("Two lengths parted by a comma are needed: right, up.".into()),
+    }
+}
+
+/// One length a line.
+fn lengths(text: &str, unit: Unit) -> Result<Value, String> {
+    let all: Result<Vec<Value>, String> = lines(text)
+        .map(|(nth, line)| {
+            Length::parse(line, unit)
+                .map(|_| line.into())
+                .map_err(|e| format!("Line {nth}: {}", sentence(&e)))
+        })
+        .collect();
+    Ok(Value::Array(all?))
+}
+
+/// One plan corner a line.
+fn corners(text: &str) -> Result<Value, String> {
+    let corner = |(nth, line): (usize, &str)| {
+        let (degrees, way) = match line.split_once([' ', ',']) {
+            Some((degrees, way)) => (degrees, way.trim()),
+            None => (line, "outside"),
+        };
+        if !matches!(way, "outside" | "inside") {
+            return Err(format!(
+                "Line {nth}: degrees, then outside or inside, as in “135 inside”."
+            ));
+        }
+        let degrees =
+            number(degrees.trim_end_matches('°')).map_err(|e| format!("Line {nth}: {e}"))?;
+        Ok(serde_json::json!({"degrees": degrees, "way": way}))
+    };
+    let all: Result<Vec<Value>, String> = lines(text).map(corner).collect();
+    Ok(Value::Array(all?))
+}
+
 /// A plain decimal stays the exact number; anything else stays as typed.
-fn coordinate(text: &str, unit: Unit) -> Result<Value, String> {
+pub(super) fn coordinate(text: &str, unit: Unit) -> Result<Value, String> {
     let text = text.replace('\u{2212}', "-");
     Length::parse(&text, unit).map_err(|e| sentence(&e))?;
     match text
@@ -122,7 +169,7 @@ fn coordinate(text: &str, unit: Unit) -> Result<Value, String> {
     }
 }
 
-fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
+pub(super) fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
     text.lines()
         .enumerate()
         .map(|(at, line)| (at + 1, line.trim()))

@@ -89,7 +89,6 @@ pub fn findings(
     all
 }
 
-<<<<<<< HEAD
 /// What an opening out of level or a wall out of plumb asks of the head.
 #[must_use]
 pub fn hangs(design: &Design, opening: &Surveyed, shop: &Shop) -> Vec<Finding> {
@@ -120,10 +119,7 @@ pub fn hangs(design: &Design, opening: &Surveyed, shop: &Shop) -> Vec<Finding> {
     scribe::advice(&seen, &head, shop.wording.rounding)
 }
 
-/// How far the head reaches; `None` for one given by its runs.
-=======
 /// How far the head reaches; `None` for one given by its runs or its parts.
->>>>>>> 3afc7fd (Solve bed and neck moulds, keys, legs, bays and heads made of several parts)
 #[must_use]
 pub fn extent(design: &Design) -> Option<HeadExtent> {
     let (body, run_to_top, slope) = match &design.kind {

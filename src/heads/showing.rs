@@ -2,8 +2,9 @@
 
 use serde_json::Value;
 
-use super::kinds::{self, Group, Input, When};
-use super::typed::{MOST_RUNS, Typed, name_of, placed, with};
+use super::kinds::{self, Input, When};
+use super::slots::{self, Slot};
+use super::typed::{MOST_RUNS, Typed, placed};
 
 /// The form of a stored design.
 #[must_use]
@@ -15,37 +16,62 @@ pub fn from_json(design: &Value) -> Typed {
         "unit",
         design.get("unit").and_then(Value::as_str).unwrap_or("in"),
     );
-    for group in kinds::kind(word).into_iter().flat_map(|k| k.groups) {
-        match group.when {
-            When::Always => show(&mut typed, group, design, 0),
-            When::Ticked(_) => {
-                let there = at_path(design, group.key).is_some_and(|v| !v.is_null());
-                typed.set(with(group), if there { "on" } else { "" });
-                if there {
-                    show(&mut typed, group, design, 0);
-                }
-            }
-            When::Each => {
-                let all = at_path(design, group.key).and_then(Value::as_array);
-                for (nth, one) in all.into_iter().flatten().enumerate().take(MOST_RUNS) {
-                    show(&mut typed, group, one, nth);
-                }
-            }
+    for slot in top(word) {
+        show_group(&mut typed, &slot, design);
+    }
+    let parts = design.get("parts").and_then(Value::as_array);
+    for (nth, part) in parts.into_iter().flatten().enumerate().take(MOST_RUNS) {
+        let head = part.get("head").unwrap_or(&Value::Null);
+        typed.complete();
+        for slot in slots::of_part(&typed, nth) {
+            show_group(&mut typed, &slot, head);
         }
     }
     typed
 }
 
-fn show(typed: &mut Typed, group: &Group, root: &Value, nth: usize) {
-    for field in group.fields {
-        let name = name_of(group, field, nth);
+fn top(word: &str) -> Vec<Slot> {
+    let mut asked = Typed::default();
+    asked.set("kind", word);
+    let own = |slot: &Slot| slot.prefix.is_empty();
+    slots::slots(&asked).into_iter().filter(own).collect()
+}
+
+/// A group's fields from the head that it describes.
+fn show_group(typed: &mut Typed, slot: &Slot, head: &Value) {
+    match slot.group.when {
+        When::Always => show(typed, slot, head, 0),
+        When::Ticked(_) => {
+            let there = at_path(head, slot.group.key).is_some_and(|v| !v.is_null());
+            typed.set(slot.tick(), if there { "on" } else { "" });
+            if there {
+                show(typed, slot, head, 0);
+            }
+        }
+        When::Each => {
+            let all = at_path(head, slot.group.key).and_then(Value::as_array);
+            for (nth, one) in all.into_iter().flatten().enumerate().take(MOST_RUNS) {
+                show(typed, slot, one, nth);
+            }
+        }
+    }
+}
+
+fn show(typed: &mut Typed, slot: &Slot, root: &Value, nth: usize) {
+    for field in slot.group.fields {
+        let name = slot.name(field, nth);
         let value = at_path(root, field.path);
         if let (Input::Pitch, Some(value)) = (field.input, value) {
             let (written_as, text) = shown_pitch(value);
             typed.set(format!("{name}.as"), written_as);
             typed.set(name, text);
         } else {
-            typed.set(name, value.map(shown).unwrap_or_default());
+            let text = match (field.input, value) {
+                (Input::Lengths, Some(Value::Array(all))) => lines(all.iter().map(shown)),
+                (Input::Corners, Some(Value::Array(all))) => lines(all.iter().map(shown_corner)),
+                (_, value) => value.map(shown).unwrap_or_default(),
+            };
+            typed.set(name, text);
         }
     }
 }
@@ -58,6 +84,18 @@ fn shown_pitch(value: &Value) -> (&'static str, String) {
     match (part("rise"), part("run")) {
         (Some(rise), Some(run)) if run != 0.0 => ("rise", (rise * 12.0 / run).to_string()),
         _ => ("rise", value.get("rise").map(shown).unwrap_or_default()),
+    }
+}
+
+fn lines(all: impl Iterator<Item = String>) -> String {
+    all.collect::<Vec<_>>().join("\n")
+}
+
+fn shown_corner(corner: &Value) -> String {
+    let degrees = corner.get("degrees").map(shown).unwrap_or_default();
+    match corner.get("way").and_then(Value::as_str) {
+        Some("inside") => format!("{degrees} inside"),
+        _ => degrees,
     }
 }
 
@@ -95,16 +133,16 @@ pub fn differences(old: &Value, new: &Value) -> Vec<Difference> {
         ));
         return all;
     }
-    for (group, field, name) in placed(&new).into_iter().chain(placed(&old)) {
+    for (slot, field, name) in placed(&new).into_iter().chain(placed(&old)) {
         let value = |typed: &Typed| {
-            if typed.has(group) {
+            if slot.counts(typed) {
                 typed.get(&name).to_owned()
             } else {
                 String::new()
             }
         };
         let (before, after) = (value(&old), value(&new));
-        let label = format!("{}: {}", group.title, field.label);
+        let label = format!("{}: {}", slot.title(), field.label);
         if before != after && !all.iter().any(|(known, ..)| *known == label) {
             all.push((label, before, after));
         }

@@ -10,6 +10,7 @@ use serde_json::{Map, Value};
 
 use super::kinds::{self, Field, Group, Input, Kind, When};
 use super::reading::read;
+use super::slots::{Slot, slots};
 use crate::measure::Unit;
 use crate::web::{Errors, Fields};
 
@@ -50,32 +51,25 @@ impl Typed {
         Fields::new(self.0.clone().into_iter().collect())
     }
 
-    /// Whether a group counts.
-    #[must_use]
-    pub fn has(&self, group: &Group) -> bool {
-        match group.when {
-            When::Always | When::Each => true,
-            When::Ticked(_) => !self.get(&with(group)).is_empty(),
-        }
-    }
-
-    /// How many entries a repeated group has, at least one.
+    /// How many entries a repeated group at the form's top has, at least one.
     #[must_use]
     pub fn count(&self, group: &Group) -> usize {
-        let prefix = format!("{}.", group.key);
-        let last = self
-            .0
-            .keys()
-            .filter_map(|k| {
-                k.strip_prefix(&prefix)?
-                    .split('.')
-                    .next()?
-                    .parse::<usize>()
-                    .ok()
-            })
-            .filter(|n| *n < MOST_RUNS)
-            .max();
-        last.map_or(1, |n| n + 1)
+        self.entries(group.key)
+    }
+
+    /// How many entries the list at this path has, at least one.
+    #[must_use]
+    pub fn entries(&self, list: &str) -> usize {
+        let prefix = format!("{list}.");
+        let place = |key: &String| {
+            key.strip_prefix(&prefix)?
+                .split('.')
+                .next()?
+                .parse::<usize>()
+                .ok()
+        };
+        let last = self.0.keys().filter_map(place).filter(|n| *n < MOST_RUNS);
+        last.max().map_or(1, |n| n + 1)
     }
 
     /// A new head's form of this kind, every field at its default.
@@ -85,71 +79,100 @@ impl Typed {
         typed.set("kind", kind.kind);
         typed.set("unit", "in");
         for group in kinds::KINDS.iter().flat_map(|k| k.groups) {
-            typed.fill(group);
+            typed.fill(&Slot {
+                prefix: String::new(),
+                part: None,
+                group,
+            });
         }
+        typed.complete();
         typed
     }
 
-    /// One more entry of a repeated group, at its defaults.
-    pub fn add(&mut self, group: &Group) {
-        let nth = self.count(group);
-        if nth >= MOST_RUNS {
-            return;
-        }
-        for field in group.fields {
-            self.set(name_of(group, field, nth), field.default);
-        }
-        if let Some(name) = group.fields.iter().find(|f| f.input == Input::Name) {
-            self.set(
-                name_of(group, name, nth),
-                format!("{}-{}", name.default, nth + 1),
-            );
-        }
-    }
-
-    /// Without one entry of a repeated group; those after it move up.
-    pub fn remove(&mut self, group: &Group, nth: usize) {
-        let many = self.count(group);
-        for at in nth..many {
-            for field in group.fields {
-                let next = self.0.remove(&name_of(group, field, at + 1));
-                self.0.remove(&name_of(group, field, at));
-                if let Some(text) = next {
-                    self.set(name_of(group, field, at), text);
+    /// Puts defaults into groups that the form has since its kind, or a
+    /// part's kind, was chosen; what was typed stays.
+    pub fn complete(&mut self) {
+        // A part's own groups are known once its kind is.
+        for _ in 0..2 {
+            for slot in slots(self) {
+                let fields = slot.group.fields.iter();
+                let mut names = fields.map(|field| slot.name(field, 0));
+                if names.all(|name| !self.0.contains_key(&name)) {
+                    self.fill(&slot);
                 }
             }
         }
     }
 
-    /// Fills the blanks of a group with its defaults.
-    fn fill(&mut self, group: &Group) {
-        if group.when == When::Ticked(true) {
-            self.set(with(group), "on");
+    /// One more entry of a repeated group at the form's top.
+    pub fn add(&mut self, group: &'static Group) {
+        self.add_to(&Slot {
+            prefix: String::new(),
+            part: None,
+            group,
+        });
+    }
+
+    /// One more entry of a repeated group, at its defaults.
+    pub fn add_to(&mut self, slot: &Slot) {
+        let nth = slot.many(self);
+        if nth >= MOST_RUNS {
+            return;
         }
-        for field in group.fields {
-            let name = name_of(group, field, 0);
-            if field.input == Input::Pitch {
-                self.set(format!("{name}.as"), "rise");
-            }
-            if !field.default.is_empty() {
-                self.set(name, field.default);
+        for field in slot.group.fields {
+            self.set(slot.name(field, nth), field.default);
+        }
+        if let Some(name) = slot.group.fields.iter().find(|f| f.input == Input::Name) {
+            let text = format!("{}-{}", name.default, nth + 1);
+            self.set(slot.name(name, nth), text);
+        }
+        self.complete();
+    }
+
+    /// Without one entry of a repeated group at the form's top.
+    pub fn remove(&mut self, group: &Group, nth: usize) {
+        self.remove_from(group.key, nth);
+    }
+
+    /// Without one entry of the list at this path; those after it move up.
+    pub fn remove_from(&mut self, list: &str, nth: usize) {
+        let prefix = format!("{list}.");
+        let old = std::mem::take(&mut self.0);
+        for (key, text) in old {
+            let place = key.strip_prefix(&prefix).and_then(|rest| {
+                let (at, rest) = rest.split_once('.')?;
+                Some((at.parse::<usize>().ok()?, rest.to_owned()))
+            });
+            match place {
+                Some((at, _)) if at == nth => {}
+                Some((at, rest)) if at > nth => {
+                    self.set(format!("{prefix}{}.{rest}", at - 1), text);
+                }
+                _ => self.set(key, text),
             }
         }
     }
-}
 
-/// The name of the box that says whether a group counts.
-#[must_use]
-pub fn with(group: &Group) -> String {
-    format!("with.{}", group.key)
-}
-
-/// The name of a field in the form; `nth` counts only in a repeated group.
-#[must_use]
-pub fn name_of(group: &Group, field: &Field, nth: usize) -> String {
-    match group.when {
-        When::Each => format!("{}.{nth}.{}", group.key, field.path),
-        When::Always | When::Ticked(_) => field.path.to_owned(),
+    /// Fills the blanks of a group with its defaults.
+    fn fill(&mut self, slot: &Slot) {
+        let group = slot.group;
+        if group.when == When::Ticked(true) {
+            self.set(slot.tick(), "on");
+        }
+        for field in group.fields {
+            let name = slot.name(field, 0);
+            if field.input == Input::Pitch {
+                self.set(format!("{name}.as"), "rise");
+            }
+            // No opening decides a part's span.
+            let default = match field.default {
+                "" if field.path == "span" && slot.part.is_some() => "24",
+                default => default,
+            };
+            if !default.is_empty() {
+                self.set(name, default);
+            }
+        }
     }
 }
 
@@ -173,15 +196,10 @@ pub fn to_json(typed: &Typed, name: &str) -> Result<Value, Errors> {
     design.insert("kind".into(), kind.kind.into());
     design.insert("name".into(), name.into());
     let mut design = Value::Object(design);
-    for group in kind.groups.iter().filter(|g| typed.has(g)) {
-        let many = if group.when == When::Each {
-            typed.count(group)
-        } else {
-            1
-        };
-        for nth in 0..many {
-            for field in group.fields {
-                let at = name_of(group, field, nth);
+    for slot in slots(typed).into_iter().filter(|s| s.counts(typed)) {
+        for nth in 0..slot.many(typed) {
+            for field in slot.group.fields {
+                let at = slot.name(field, nth);
                 match read(typed, &at, field, unit) {
                     Ok(Some(value)) => put(&mut design, &at, value),
                     Ok(None) => {}
@@ -243,10 +261,7 @@ pub fn field_at(typed: &Typed, path: &str) -> Option<String> {
         .strip_prefix("run `")
         .and_then(|rest| rest.split('`').next())
     {
-        let named = |nth: &usize| typed.get(&format!("runs.{nth}.name")).trim() == name;
-        return (0..MOST_RUNS)
-            .find(named)
-            .map(|nth| format!("runs.{nth}.path"));
+        return path_field(typed, name);
     }
     let path = path.replace('[', ".").replace(']', "");
     let names: Vec<String> = placed(typed).into_iter().map(|(.., name)| name).collect();
@@ -260,25 +275,30 @@ pub fn field_at(typed: &Typed, path: &str) -> Option<String> {
         .cloned()
 }
 
-/// Every field that a form of this kind has, with its name.
-pub(super) fn placed(typed: &Typed) -> Vec<(&'static Group, &'static Field, String)> {
+/// The field with the path of the run of this name.
+fn path_field(typed: &Typed, name: &str) -> Option<String> {
+    let lists = slots(typed).into_iter().filter(|s| s.group.key == "runs");
+    let mut paths = lists.flat_map(|slot| {
+        let list = slot.list();
+        let before = slot
+            .part
+            .map_or_else(String::new, |part| format!("{part}-"));
+        (0..typed.entries(&list)).filter_map(move |nth| {
+            let named = typed.get(&format!("{list}.{nth}.name")).trim().to_owned();
+            (format!("{before}{named}") == name).then(|| format!("{list}.{nth}.path"))
+        })
+    });
+    paths.next()
+}
+
+/// Every field that this form has, with its group and its name.
+pub(super) fn placed(typed: &Typed) -> Vec<(Slot, &'static Field, String)> {
     let mut all = Vec::new();
-    for group in kinds::kind(typed.get("kind"))
-        .into_iter()
-        .flat_map(|k| k.groups)
-    {
-        let many = if group.when == When::Each {
-            typed.count(group)
-        } else {
-            1
-        };
-        for nth in 0..many {
-            all.extend(
-                group
-                    .fields
-                    .iter()
-                    .map(|field| (*group, field, name_of(group, field, nth))),
-            );
+    for slot in slots(typed) {
+        for nth in 0..slot.many(typed) {
+            for field in slot.group.fields {
+                all.push((slot.clone(), field, slot.name(field, nth)));
+            }
         }
     }
     all
@@ -290,6 +310,6 @@ pub fn label_of(typed: &Typed, name: &str) -> String {
     let found = placed(typed).into_iter().find(|(.., n)| n == name);
     found.map_or_else(
         || name.to_owned(),
-        |(group, field, _)| format!("{}: {}", group.title, field.label),
+        |(slot, field, _)| format!("{}: {}", slot.title(), field.label),
     )
 }

@@ -5,6 +5,7 @@ pub mod around;
 pub mod built;
 pub mod change;
 pub mod contract;
+pub mod cures;
 pub mod design;
 pub mod dial;
 pub mod draw;

@@ -80,6 +80,7 @@ pub fn bent_run(name: &str, section: &[[f64; 2]], lengths: &[f64], bends: &[Bend
         normals,
         start: End::Square,
         end: End::Square,
+        meets: [None, None],
     }
 }
 

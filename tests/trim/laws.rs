@@ -55,6 +55,7 @@ fn ring(n: usize, side: f64, turned_out: bool) -> Run {
         normals,
         start: End::Plane(array(seam)),
         end: End::Plane(array(seam)),
+        meets: [None, None],
     }
 }
 

@@ -14,7 +14,7 @@ use crate::heads::shop::{Shop, solved};
 use crate::heads::showing::from_json;
 use crate::heads::store::{self, bench, moves};
 use crate::heads::typed::{Typed, label_of};
-use crate::heads::{kinds, store::openings};
+use crate::heads::{kinds, slots, store::openings};
 use crate::trim::draw::{self, Look};
 use crate::trim::sheet::Sheet;
 use crate::web::{AppState, Choice, Errors, Form, Fragment, Page, Svg, WebError, html, ok};
@@ -50,7 +50,6 @@ struct DesignPage {
     kinds: Vec<Choice>,
     units: Vec<Choice>,
     groups: Vec<GroupView>,
-    grows: bool,
     kept: Vec<(String, String)>,
     drawn: Fragment,
     save: &'static str,
@@ -331,6 +330,7 @@ async fn draw_only(
     }
     let asked = typed.get("do").to_owned();
     change_list(&mut typed, &asked);
+    typed.complete();
     let surveyed = openings::surveyed(app, about.opening()).await?;
     let (_, drawing) = forms::read(&typed, Some(&surveyed), &shop(app).await?);
     let errors = if asked == "draw" {
@@ -346,16 +346,21 @@ async fn draw_only(
     page(app, me, about, form, &typed, StatusCode::OK).await
 }
 
-/// Adds or removes an entry of the list that the form may grow.
+/// Adds or removes an entry of a list that the form may grow.
 fn change_list(typed: &mut Typed, asked: &str) {
-    let groups = kinds::kind(typed.get("kind")).map_or(&[][..], |k| k.groups);
-    let Some(group) = groups.iter().find(|g| g.when == kinds::When::Each) else {
-        return;
-    };
-    if asked == "add" {
-        typed.add(group);
-    } else if let Some(nth) = asked.strip_prefix("remove-").and_then(|n| n.parse().ok()) {
-        typed.remove(group, nth);
+    if let Some(list) = asked.strip_prefix("add:") {
+        let slots = slots::slots(typed);
+        if let Some(slot) = slots.iter().find(|slot| slot.list() == list) {
+            typed.add_to(slot);
+        }
+    } else if let Some((list, nth)) = asked
+        .strip_prefix("remove:")
+        .and_then(|rest| rest.rsplit_once(':'))
+    {
+        let known = slots::slots(typed).iter().any(|slot| slot.list() == list);
+        if let Some(nth) = nth.parse().ok().filter(|_| known) {
+            typed.remove_from(list, nth);
+        }
     }
 }
 
@@ -446,7 +451,6 @@ async fn page(
         kinds: forms::kind_choices(),
         units: forms::unit_choices(),
         groups: forms::groups(typed),
-        grows: kind.is_some_and(|k| k.groups.iter().any(|g| g.when == kinds::When::Each)),
         kept: forms::kept(typed),
         drawn: Fragment::of(&drawn_part(app, about, typed).await?)?,
         save: if matches!(about, About::New { .. }) {

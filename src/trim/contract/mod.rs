@@ -9,6 +9,8 @@ use serde::Serialize;
 
 use crate::measure::{Rounding, degrees};
 
+use super::cures::Cure;
+use super::design::Design;
 use super::joint::{Errors, exterior_grade, openings};
 use super::sheet::{
     Bend, Block, Board, Cut, Finding, Joint, Piece, PointKind, SectionPoint, Severity, Sheet,
@@ -39,6 +41,17 @@ pub struct FindingOut<'a> {
     code: &'a str,
     piece: Option<&'a str>,
     text: &'a str,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    cures: Vec<CureOut<'a>>,
+}
+
+/// A changed design that closes what the finding is about.
+#[derive(Debug, Serialize)]
+struct CureOut<'a> {
+    cure: &'static str,
+    run: Option<&'a str>,
+    text: &'a str,
+    design: &'a Design,
 }
 
 #[derive(Debug, Serialize)]
@@ -151,10 +164,16 @@ impl Sheet {
     /// The sheet in the contract's form, texts rounded by `rounding`.
     #[must_use]
     pub fn contract(&self, rounding: Rounding) -> SheetOut<'_> {
+        self.contract_with(&[], rounding)
+    }
+
+    /// As [`Sheet::contract`], with the cures of each finding beside it.
+    #[must_use]
+    pub fn contract_with<'a>(&'a self, cures: &'a [Cure], rounding: Rounding) -> SheetOut<'a> {
         SheetOut {
             head: &self.head,
             ok: self.can_be_made(),
-            findings: self.findings.iter().map(finding).collect(),
+            findings: self.findings.iter().map(|f| cured(f, cures)).collect(),
             runs: self.runs.iter().map(|run| run_out(run, rounding)).collect(),
             boards: self.boards.iter().map(|b| board(b, rounding)).collect(),
             bent: self.bends.iter().map(|b| bend(b, rounding)).collect(),
@@ -206,6 +225,21 @@ pub(super) fn finding(finding: &Finding) -> FindingOut<'_> {
         code: finding.code,
         piece: finding.piece.as_deref(),
         text: &finding.text,
+        cures: Vec::new(),
+    }
+}
+
+fn cured<'a>(of: &'a Finding, cures: &'a [Cure]) -> FindingOut<'a> {
+    let answers = cures.iter().filter(|cure| cure.answers(of));
+    let cures = answers.map(|cure| CureOut {
+        cure: cure.way.word(),
+        run: cure.run.as_deref(),
+        text: &cure.text,
+        design: &cure.design,
+    });
+    FindingOut {
+        cures: cures.collect(),
+        ..finding(of)
     }
 }
 

@@ -348,6 +348,8 @@ pub struct Run {
     pub start: End,
     /// How it ends.
     pub end: End,
+    /// Labels of the pieces of other runs that its start and end close on.
+    pub meets: [Option<String>; 2],
 }
 
 /// How a run starts or ends.

@@ -53,6 +53,8 @@ fn run(value: &Value, at: &str, unit: Unit) -> Result<Run, Wrong> {
         "normals",
         "start",
         "end",
+        "start_meets",
+        "end_meets",
     ];
     let fields = Fields::new(value, at, &known)?.in_unit(unit);
     let name = fields.text("name", 60)?.unwrap_or_default();
@@ -80,6 +82,10 @@ fn run(value: &Value, at: &str, unit: Unit) -> Result<Run, Wrong> {
         normals,
         start: end(&fields, "start")?,
         end: end(&fields, "end")?,
+        meets: [
+            fields.text("start_meets", 80)?,
+            fields.text("end_meets", 80)?,
+        ],
     })
 }
 

@@ -252,6 +252,11 @@ fn run_json(run: &Run) -> Value {
     if let Some(spring) = run.spring {
         out["spring_degrees"] = typed_degrees(spring).into();
     }
+    for (key, label) in ["start_meets", "end_meets"].iter().zip(&run.meets) {
+        if let Some(label) = label {
+            out[*key] = label.clone().into();
+        }
+    }
     out
 }
 

@@ -1,12 +1,12 @@
 //! Rakes that stop short of the middle, ended plumb or returned.
 
 use crate::measure::{Rounding, Unit};
-use crate::trim::design::{BrokenGable, End, UpperEnd};
+use crate::trim::design::{BrokenGable, End, LowerEnd, UpperEnd};
 use crate::trim::sheet::{Finding, Severity};
 use crate::trim::space::{Point, Vector};
 
 use super::parts::{self, CapSize, Profile};
-use super::{Plan, RunPlan, gable, path::Path};
+use super::{Plan, RunPlan, gable, lower_end, path::Path};
 
 /// The left rake and what is needed to run along it.
 struct Rake {
@@ -17,15 +17,19 @@ struct Rake {
     /// Its direction, upwards.
     d: Vector,
     upper_end: UpperEnd,
+    lower_end: LowerEnd,
+    /// How far past the board's end the crown goes on down the rake.
+    past: f64,
 }
 
 impl Rake {
-    /// How a run ends at the bottom and at the top.
-    fn ends(&self) -> (End, End) {
-        let lower = if self.wing > 0.0 {
-            End::Square
-        } else {
-            End::Plumb
+    /// How cap and crown end at the bottom and at the top.
+    fn ends(&self, crown: bool) -> (End, End) {
+        let lower = match self.lower_end {
+            _ if self.wing > 0.0 => End::Square,
+            LowerEnd::Return => End::Square,
+            LowerEnd::RakedReturn if crown => lower_end::LEFT_CORNER,
+            LowerEnd::Plumb | LowerEnd::RakedReturn => End::Plumb,
         };
         let upper = match self.upper_end {
             UpperEnd::Plumb => End::Plumb,
@@ -37,6 +41,8 @@ impl Rake {
     fn cap(&self, cap: &CapSize) -> Path {
         let start = if self.wing > 0.0 {
             Point::new(-cap.overhang, 0.0, 0.0)
+        } else if self.lower_end == LowerEnd::Return {
+            Point::new(0.0, 0.0, 0.0) - self.d * (self.past + cap.overhang)
         } else {
             Point::new(0.0, 0.0, 0.0) - self.d * (cap.overhang / self.d.x)
         };
@@ -58,6 +64,9 @@ impl Rake {
         let path = if self.wing > 0.0 {
             gable::lower_left(corner, Vector::X, self.thickness, None)
                 .to(Point::new(self.wing, 0.0, 0.0), Vector::Z)
+        } else if self.lower_end == LowerEnd::Return {
+            let corner = corner - self.d * self.past;
+            gable::lower_left(corner, self.d, self.thickness, None)
         } else {
             Path::from(corner)
         };
@@ -74,21 +83,28 @@ pub(super) fn plan(broken: &BrokenGable, unit: Unit, say: Rounding) -> Plan {
     let (span, gap) = (body.span.inches(), broken.gap.inches());
     let (wing, pitch) = (broken.wing.inches(), broken.pitch.radians());
     let upper_x = span / 2.0 - gap / 2.0;
+    let (cap, crown) = parts::cap_and_crown(body, unit);
+    let past = match (&crown, broken.lower_end) {
+        (Some(crown), LowerEnd::Return) => lower_end::past(crown, pitch),
+        _ => 0.0,
+    };
     let rake = Rake {
         wing,
         thickness: body.board.thickness.inches(),
         upper: Point::new(upper_x, (upper_x - wing) * pitch.tan(), 0.0),
         d: Vector::new(pitch.cos(), pitch.sin(), 0.0),
         upper_end: broken.upper_end,
+        lower_end: broken.lower_end,
+        past,
     };
-    let (cap, crown) = parts::cap_and_crown(body, unit);
     let mut plan = Plan {
         boards: vec![parts::backboard(body, board_top(&rake, span))],
         findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, say),
         ..Plan::default()
     };
-    if crown.is_some() && wing <= 0.0 {
-        plan.findings.push(gable::raked_return());
+    if let Some(crown) = crown.as_ref().filter(|_| wing <= 0.0) {
+        let finding = lower_end::say(broken.lower_end, crown, pitch, say);
+        plan.findings.push(finding);
     }
     if broken.upper_end == UpperEnd::Return {
         let finding = gap_left(&rake, gap, cap.as_ref(), crown.as_ref(), say);
@@ -98,12 +114,17 @@ pub(super) fn plan(broken: &BrokenGable, unit: Unit, say: Rounding) -> Plan {
     let crown = crown.map(|crown| ("crown", rake.crown(), crown));
     let runs: Vec<_> = cap.into_iter().chain(crown).collect();
     for (word, path, profile) in &runs {
-        let (lower, upper) = rake.ends();
+        let ends = rake.ends(*word == "crown");
         plan.runs
-            .push(side("left", word, path.clone(), profile, (lower, upper)));
+            .push(side("left", word, path.clone(), profile, ends));
     }
     for (word, path, profile) in &runs {
-        let (lower, upper) = rake.ends();
+        let (lower, upper) = rake.ends(*word == "crown");
+        // Seen in the mirror.
+        let lower = match lower {
+            End::Plane(_) => lower_end::RIGHT_CORNER,
+            other => other,
+        };
         plan.runs.push(side(
             "right",
             word,
@@ -112,7 +133,35 @@ pub(super) fn plan(broken: &BrokenGable, unit: Unit, say: Rounding) -> Plan {
             (upper, lower),
         ));
     }
+    if let Some((_, path, crown)) = runs.iter().find(|run| run.0 == "crown")
+        && wing <= 0.0
+        && broken.lower_end == LowerEnd::RakedReturn
+    {
+        raked_returns(&mut plan, path, span, &rake, crown);
+    }
     plan
+}
+
+/// Level returns of a raked section at both lower ends.
+fn raked_returns(plan: &mut Plan, path: &Path, span: f64, rake: &Rake, crown: &Profile) {
+    let profile = lower_end::return_profile(crown, rake.d.y.atan2(rake.d.x));
+    let [left, _] = path.ends();
+    let [_, right] = path.mirrored(span).ends();
+    for run in &mut plan.runs {
+        match run.name.as_str() {
+            "left-crown" => run.meets[0] = lower_end::mate(true),
+            "right-crown" => run.meets[1] = lower_end::mate(false),
+            _ => {}
+        }
+    }
+    let legs = plan.runs.iter().find(|run| run.name == "right-crown");
+    let last = format!("right-crown-{}", legs.map_or(0, |run| run.normals.len()));
+    let thickness = rake.thickness;
+    let first = "left-crown-1".to_owned();
+    plan.runs.extend([
+        lower_end::level_return(true, left, thickness, &profile, first),
+        lower_end::level_return(false, right, thickness, &profile, last),
+    ]);
 }
 
 fn side(side: &str, word: &str, path: Path, profile: &Profile, ends: (End, End)) -> RunPlan {

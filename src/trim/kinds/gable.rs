@@ -1,12 +1,12 @@
 //! Wings and two rakes, with or without drops; with wing 0 a plain peak.
 
 use crate::measure::{Rounding, Unit};
-use crate::trim::design::{Drops, End, Gable};
+use crate::trim::design::{Drops, End, Gable, LowerEnd};
 use crate::trim::sheet::{Board, Finding, Severity};
 use crate::trim::space::{Point, Vector};
 
 use super::parts::{self, CapSize, Profile};
-use super::{Plan, RunPlan, path::Path};
+use super::{Plan, RunPlan, lower_end, path::Path};
 
 /// The board's top edge from left to right, on its face.
 struct Top {
@@ -49,12 +49,7 @@ pub(super) fn plan(gable: &Gable, unit: Unit, say: Rounding) -> Plan {
         plan.runs
             .extend(crown.map(|crown| winged_crown(&top, thickness, drop, &crown)));
     } else {
-        if crown.is_some() {
-            plan.findings.push(raked_return());
-        }
-        plan.runs.extend(cap.map(|cap| peak_cap(&top, &cap, pitch)));
-        plan.runs
-            .extend(crown.map(|crown| peak_crown(&top, &crown)));
+        peak(&mut plan, gable, &top, cap.as_ref(), crown.as_ref(), say);
     }
     plan
 }
@@ -83,13 +78,77 @@ fn winged_cap(top: &Top, cap: &CapSize) -> RunPlan {
     along(top, -cap.overhang, cap.overhang).run("cap", &cap.profile, End::Square, End::Square)
 }
 
-fn peak_cap(top: &Top, cap: &CapSize, pitch: f64) -> RunPlan {
-    let past = cap.overhang / pitch.cos();
-    along(top, -past, past).run("cap", &cap.profile, End::Plumb, End::Plumb)
+/// Cap and crown of a plain peak.
+fn peak(
+    plan: &mut Plan,
+    gable: &Gable,
+    top: &Top,
+    cap: Option<&CapSize>,
+    crown: Option<&Profile>,
+    say: Rounding,
+) {
+    let (pitch, lower) = (gable.pitch.radians(), gable.lower_end);
+    let thickness = gable.body.board.thickness.inches();
+    if let Some(crown) = crown {
+        let finding = lower_end::say(lower, crown, pitch, say);
+        plan.findings.push(finding);
+    }
+    let past = match lower {
+        LowerEnd::Return => crown.map_or(0.0, |crown| lower_end::past(crown, pitch)),
+        LowerEnd::Plumb | LowerEnd::RakedReturn => 0.0,
+    };
+    plan.runs.extend(cap.map(|cap| match lower {
+        LowerEnd::Return => {
+            let past = past + cap.overhang;
+            along(top, -past, past).run("cap", &cap.profile, End::Square, End::Square)
+        }
+        LowerEnd::Plumb | LowerEnd::RakedReturn => {
+            let past = cap.overhang / pitch.cos();
+            along(top, -past, past).run("cap", &cap.profile, End::Plumb, End::Plumb)
+        }
+    }));
+    let Some(crown) = crown else {
+        return;
+    };
+    match lower {
+        LowerEnd::Plumb => {
+            let run = along(top, 0.0, 0.0).run("crown", crown, End::Plumb, End::Plumb);
+            plan.runs.push(run);
+        }
+        LowerEnd::Return => {
+            plan.runs.push(returned(top, past, thickness, crown));
+        }
+        LowerEnd::RakedReturn => raked_returns(plan, top, thickness, crown, pitch),
+    }
 }
 
-fn peak_crown(top: &Top, crown: &Profile) -> RunPlan {
-    along(top, 0.0, 0.0).run("crown", crown, End::Plumb, End::Plumb)
+/// The crown of a plain peak returned square to the rakes, past the board.
+fn returned(top: &Top, past: f64, thickness: f64, crown: &Profile) -> RunPlan {
+    let rakes = along(top, -past, past);
+    let [start, end] = rakes.ends();
+    Path::from(start - Vector::Z * thickness)
+        .to(start, -top.first)
+        .then(&rakes)
+        .to(end - Vector::Z * thickness, top.last)
+        .run("crown", crown, End::Square, End::Square)
+}
+
+/// The crown of a plain peak between two level returns of a raked section.
+fn raked_returns(plan: &mut Plan, top: &Top, thickness: f64, crown: &Profile, pitch: f64) {
+    let path = along(top, 0.0, 0.0);
+    let [start, end] = path.ends();
+    let mut rakes = path.run(
+        "crown",
+        crown,
+        lower_end::LEFT_CORNER,
+        lower_end::RIGHT_CORNER,
+    );
+    rakes.meets = [lower_end::mate(true), lower_end::mate(false)];
+    let last = format!("crown-{}", rakes.normals.len());
+    let profile = lower_end::return_profile(crown, pitch);
+    let left = lower_end::level_return(true, start, thickness, &profile, "crown-1".to_owned());
+    let right = lower_end::level_return(false, end, thickness, &profile, last);
+    plan.runs.extend([left, rakes, right]);
 }
 
 /// The top edge, its ends moved by `start` and `end` along their legs.

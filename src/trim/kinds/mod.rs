@@ -15,6 +15,7 @@ mod gable;
 mod key;
 mod legs;
 mod lower;
+pub(in crate::trim) mod lower_end;
 mod overlap;
 mod parts;
 mod path;
@@ -122,7 +123,7 @@ fn of_kind(kind: &Kind, unit: Unit, rules: &Rules) -> Result<Plan, Wrong> {
         Kind::Arched(arched) => Ok(arched::plan(arched, unit, say)),
         Kind::Bay(bay) => bay::plan(bay, unit, say),
         Kind::Assembly(parts) => assembly::plan(parts, unit, rules),
-        Kind::Runs(list) => Ok(runs::plan(list, unit)),
+        Kind::Runs(list) => runs::plan(list, unit),
     }
 }
 

@@ -76,6 +76,15 @@ impl Path {
         self
     }
 
+    /// Where it starts and where it ends.
+    pub(super) fn ends(&self) -> [Point; 2] {
+        let none = Point::new(0.0, 0.0, 0.0);
+        [
+            self.points.first().copied().unwrap_or(none),
+            self.points.last().copied().unwrap_or(none),
+        ]
+    }
+
     /// Goes on along another path that starts where this one ends.
     pub(super) fn then(self, other: &Self) -> Self {
         let legs = other.points.iter().skip(1).zip(&other.normals);
