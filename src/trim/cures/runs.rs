@@ -1,7 +1,7 @@
 //! Runs that turn from a level leg round a plan corner into a sloping one.
 
 use crate::measure::SpringAngle;
-use crate::trim::design::{Design, End, Kind, Run};
+use crate::trim::design::{Curves, Design, End, Kind, Run, Section};
 use crate::trim::kinds::{lower_end, usual_holds};
 use crate::trim::raked::{Form, RakeCorner};
 use crate::trim::section::Affine;
@@ -260,7 +260,7 @@ impl<'a> Open<'a> {
                 run.holds = usual_holds(&self.run.name);
             }
             if let Some(map) = self.map_of(&pairs, (from, to), change_level)? {
-                run.section = run.section.iter().map(|p| mapped(*p, &map)).collect();
+                run.section = mapped(&run.section, &map);
                 run.spring = run.spring.map(|spring| {
                     SpringAngle::from_radians(lower_end::mapped_spring(spring.radians(), &map))
                 });
@@ -350,7 +350,6 @@ impl<'a> Open<'a> {
     /// Level returns turned square to the rake, past the corner by as much
     /// as they need to stay clear of it.
     fn square(&self, rules: &Rules) -> Option<(String, Vec<Run>)> {
-        let section: Vec<SectionPoint> = self.section();
         let mut legs = self.legs.clone();
         let mut start = self.start()?;
         let mut most: f64 = 0.0;
@@ -359,7 +358,7 @@ impl<'a> Open<'a> {
             let at_end = pair.slope_nth + 2 == legs.len() && pair.level_nth + 1 == legs.len();
             let h = pair.slope.along()?;
             let pitch = pair.slope.d.y.abs().atan2(pair.slope.d.dot(h));
-            let past = lower_end::past_end(&section, pitch);
+            let past = self.past(pitch);
             most = most.max(past);
             let side = if at_start {
                 -pair.slope.d
@@ -384,12 +383,18 @@ impl<'a> Open<'a> {
         Some((text, vec![self.along(start, &legs)]))
     }
 
-    fn section(&self) -> Vec<SectionPoint> {
-        let point = |p: &[f64; 2]| SectionPoint {
-            u: p[0] * self.inch,
-            v: p[1] * self.inch,
+    /// How far down the rake past the corner a return square to it must
+    /// stand to stay clear of the upright line through it.
+    fn past(&self, pitch: f64) -> f64 {
+        let (sin, cos) = pitch.sin_cos();
+        let most = match &self.run.section {
+            Section::Curves(curves) => curves.outline.reach(-cos, -sin).1,
+            Section::Corners(corners) => corners
+                .iter()
+                .map(|p| (-p[1] * sin - p[0] * cos) * self.inch)
+                .fold(0.0, f64::max),
         };
-        self.run.section.iter().map(point).collect()
+        (most / cos).max(0.0)
     }
 }
 
@@ -477,9 +482,19 @@ fn joint_plane(pair: &Pair) -> Option<End> {
     Some(End::Plane([p.x, p.y, p.z]))
 }
 
-fn mapped(p: [f64; 2], map: &Affine) -> [f64; 2] {
-    let q = map.apply(SectionPoint { u: p[0], v: p[1] });
-    [q.u, q.v]
+fn mapped(section: &Section, map: &Affine) -> Section {
+    let corner = |p: &[f64; 2]| {
+        let q = map.apply(SectionPoint { u: p[0], v: p[1] });
+        [q.u, q.v]
+    };
+    match section {
+        Section::Corners(corners) => Section::Corners(corners.iter().map(corner).collect()),
+        // Another section than the one on the shelf.
+        Section::Curves(curves) => Section::Curves(Box::new(Curves {
+            outline: curves.outline.mapped(map),
+            shelf: None,
+        })),
+    }
 }
 
 fn alike(a: &Affine, b: &Affine) -> bool {
@@ -490,8 +505,10 @@ fn alike(a: &Affine, b: &Affine) -> bool {
 
 /// The same run with its lengths in inches.
 fn in_inches(mut run: Run, inch: f64) -> Run {
-    for p in &mut run.section {
-        *p = p.map(|x| x * inch);
+    if let Section::Corners(corners) = &mut run.section {
+        for p in corners {
+            *p = p.map(|x| x * inch);
+        }
     }
     for p in &mut run.path {
         *p = p.map(|x| x * inch);

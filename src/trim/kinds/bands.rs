@@ -67,8 +67,8 @@ impl Placed {
 
     /// From the top edge down to its lowest and its highest arris.
     fn reach(&self) -> (f64, f64) {
-        let low = self.below + self.profile.largest(|p| -p.v);
-        (low, self.below - self.profile.largest(|p| p.v))
+        let low = self.below + self.profile.largest(0.0, -1.0);
+        (low, self.below - self.profile.largest(0.0, 1.0))
     }
 }
 
@@ -104,6 +104,7 @@ fn add_bed(plan: &mut Plan, kind: &Kind, bed: &Placed, unit: Unit, rules: &Rules
             .replace("crown", "bed");
         let run = RunPlan {
             section: bed.profile.section.clone(),
+            curves: bed.profile.curves.clone(),
             spring: bed.profile.spring,
             name: name.clone(),
             ..run
@@ -166,8 +167,8 @@ fn lowered_bend(bend: &Bend, bed: &Placed) -> Bend {
         run: bend.run.replace("crown", "bed"),
         radius: bend.radius - bed.below,
         developed: developed(0.0),
-        inner: developed(-bed.profile.largest(|p| -p.v)),
-        outer: developed(bed.profile.largest(|p| p.v)),
+        inner: developed(-bed.profile.largest(0.0, -1.0)),
+        outer: developed(bed.profile.largest(0.0, 1.0)),
         ..*bend
     }
 }

@@ -6,7 +6,7 @@ use crate::measure::Rounding;
 use crate::trim::design::{End, LowerEnd};
 use crate::trim::raked::{Form, RakeCorner, map_points};
 use crate::trim::section::{Affine, Shift};
-use crate::trim::sheet::{Finding, Joint, SectionPoint, Severity};
+use crate::trim::sheet::{Finding, Joint, Severity};
 use crate::trim::space::{Point, Vector};
 
 use super::parts::Profile;
@@ -21,14 +21,8 @@ pub(super) const RIGHT_CORNER: End = End::Plane([1.0, 0.0, -1.0]);
 /// How far down the rake past the board's end a return square to it must
 /// stand, so that no part of it reaches into the board.
 pub(super) fn past(crown: &Profile, pitch: f64) -> f64 {
-    past_end(&crown.section, pitch)
-}
-
-/// The same for any section, `pitch` in radians.
-pub(in crate::trim) fn past_end(section: &[SectionPoint], pitch: f64) -> f64 {
     let (sin, cos) = pitch.sin_cos();
-    let past = section.iter().map(|p| (-p.v * sin - p.u * cos) / cos);
-    past.fold(0.0, f64::max)
+    (crown.largest(-cos, -sin) / cos).max(0.0)
 }
 
 /// The section of the level return of a rake that keeps its own.
@@ -44,6 +38,7 @@ pub(super) fn return_profile(rake: &Profile, pitch: f64) -> Profile {
 fn mapped(profile: &Profile, map: &Affine) -> Profile {
     Profile {
         section: map_points(&profile.section, map),
+        curves: profile.curves.as_ref().map(|curves| curves.mapped(map)),
         spring: profile.spring.map(|spring| mapped_spring(spring, map)),
     }
 }
