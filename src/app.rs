@@ -21,7 +21,7 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
-use crate::{clients, firm, heads, jobs, openings, orders, sections, stock};
+use crate::{clients, firm, heads, jobs, openings, orders, sections, site, stock};
 
 /// Every area, in the order in which they may use one another.
 #[must_use]
@@ -36,6 +36,7 @@ pub fn areas() -> Vec<Area> {
         heads::area(),
         stock::area(),
         orders::area(),
+        site::area(),
         firm::area(),
     ]
 }
@@ -50,6 +51,16 @@ fn own() -> Area {
                 "/health",
                 Need::Anyone("says only that the program runs"),
                 health,
+            ),
+            Route::get(
+                "/sw.js",
+                Need::Anyone("script that keeps pages on a phone, no data"),
+                web::serve_worker,
+            ),
+            Route::get(
+                "/manifest.webmanifest",
+                Need::Anyone("the program's name and mark, no data"),
+                web::serve_manifest,
             ),
             Route::get(
                 "/static/{hash}/{name}",
@@ -79,6 +90,12 @@ fn hooks() -> Hooks {
         .with(heads::jobs_assigned())
         .with(heads::opening_heads())
         .with(heads::Gates::default())
+        .with(keepers())
+}
+
+/// What each area lets a phone keep.
+fn keepers() -> site::Keepers {
+    site::Keepers(areas().into_iter().filter_map(|area| area.keep).collect())
 }
 
 /// The whole route table: what the router, the guards and the tests are made from.

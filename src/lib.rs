@@ -18,6 +18,9 @@ pub mod jobs;
 pub mod openings;
 pub mod orders;
 pub mod sections;
+pub mod site;
 pub mod stock;
+
+pub mod backup;
 
 pub mod app;

@@ -2,6 +2,7 @@
 
 mod access;
 mod architecture;
+mod backup;
 mod browser;
 mod clients;
 mod cutting;

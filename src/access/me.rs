@@ -41,6 +41,12 @@ impl Me {
         Ok(Form::new(action, &self.csrf, app.form_key()?))
     }
 
+    /// The session's form token, for what a phone had queued.
+    #[must_use]
+    pub fn token(&self) -> &str {
+        &self.csrf
+    }
+
     /// How far this person may change a thing: for showing or hiding a button.
     #[must_use]
     pub const fn may_write(&self, thing: Thing) -> Reach {

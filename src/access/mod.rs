@@ -30,7 +30,9 @@ pub use pages::again::is_own_password;
 pub use passwords::{Hasher, Verdict, weakness};
 pub use post::{Made, Post, Start, Work};
 pub use role::{Level, Reach, Role, THINGS, Thing};
-pub use route::{Area, BoxFuture, Kind, Nav, Need, Object, Route, SeedFn, Ties, TiesFn, TodayFn};
+pub use route::{
+    Area, BoxFuture, KeepFn, Kind, Nav, Need, Object, Route, SeedFn, Ties, TiesFn, TodayFn,
+};
 pub use site::Site;
 pub use store::{
     count_owners, end_other_sessions, end_session, invite, invites, people, person, save_person,

@@ -8,7 +8,7 @@ use axum::http::Method;
 use axum::routing::{self, MethodRouter};
 
 use crate::db::StoreError;
-use crate::web::{AppState, TodayList, WebError};
+use crate::web::{AppState, KeptPage, TodayList, WebError};
 
 use super::{Me, Reach, Role, Thing, UserId};
 
@@ -20,6 +20,9 @@ pub type TiesFn = fn(AppState, UserId, i64) -> BoxFuture<Result<Option<Ties>, St
 
 /// Draws up an area's lists of the Today page.
 pub type TodayFn = fn(AppState, Me) -> BoxFuture<Result<Vec<TodayList>, WebError>>;
+
+/// Lists an area's pages that this person's phone should keep.
+pub type KeepFn = fn(AppState, Me) -> BoxFuture<Result<Vec<KeptPage>, WebError>>;
 
 /// Puts an area's part of the demo in.
 pub type SeedFn = fn(AppState) -> BoxFuture<Result<(), WebError>>;
@@ -185,6 +188,8 @@ pub struct Area {
     pub nav: Vec<Nav>,
     /// Its lists on the Today page.
     pub today: Option<TodayFn>,
+    /// Its pages that a phone keeps for when there is no signal.
+    pub keep: Option<KeepFn>,
     /// Its part of the demo, put in through its own stores; run once, in the
     /// order of the areas, into an empty database.
     pub seed: Option<SeedFn>,

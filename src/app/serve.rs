@@ -11,6 +11,7 @@ use thiserror::Error;
 use tokio::net::TcpListener;
 
 use crate::access::{self, Site};
+use crate::backup::{self, BackupError};
 use crate::db::{self, Chance, Clock, Db, OpenError};
 use crate::firm;
 use crate::orders;
@@ -38,6 +39,9 @@ pub enum StartError {
         "{0}: the demo's passwords are public, so it listens on the loopback only (127.0.0.1 or ::1)"
     )]
     NotLoopback(SocketAddr),
+    /// A backup.
+    #[error("{0}")]
+    Backup(#[from] BackupError),
     /// Anything of the pages.
     #[error("{0}")]
     Web(String),
@@ -116,7 +120,8 @@ pub async fn run(
     Ok(())
 }
 
-/// `serve` and `demo`: everything from the arguments to the clean end.
+/// `serve` and `demo`: everything from the arguments to the clean end, with
+/// a backup every hour if there is a plan for it.
 ///
 /// # Errors
 /// See [`StartError`].
@@ -125,6 +130,7 @@ pub async fn start(
     data: &Path,
     demo: bool,
     rules: Rules,
+    backups: Option<backup::Plan>,
 ) -> Result<(), StartError> {
     if demo && !listen.ip().is_loopback() {
         return Err(StartError::NotLoopback(listen));
@@ -147,6 +153,10 @@ pub async fn start(
         })?;
     let stop = stop_signal()?;
     announce(&built, listener.local_addr()?, demo).await?;
+    if let Some(plan) = backups {
+        // Ends with the program: a half-made backup has no name yet.
+        tokio::spawn(backup::every_hour(built.app.clone(), plan));
+    }
     run(built, listener, stop).await
 }
 

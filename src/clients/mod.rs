@@ -59,6 +59,7 @@ pub fn area() -> Area {
             need: Need::Read(Thing::Clients),
         }],
         today: Some(hooks::today),
+        keep: None,
         seed: Some(seed::seed),
     }
 }

@@ -135,6 +135,14 @@ pub enum OpenError {
         /// What the system said.
         error: std::io::Error,
     },
+    /// No copy could be kept before a migration; nothing was changed.
+    #[error("{file}: {error}; a copy is kept before the database changes its form")]
+    Copy {
+        /// The copy.
+        file: String,
+        /// What the system said.
+        error: std::io::Error,
+    },
     /// A migration failed; the database is as it was.
     #[error("migration: {0}")]
     Migration(#[from] sqlx::migrate::MigrateError),

@@ -18,6 +18,11 @@ pub fn newest() -> i64 {
     STEPS.iter().map(|step| step.0).max().unwrap_or(0)
 }
 
+/// The numbers of all migrations this program knows.
+pub(super) fn numbers() -> impl Iterator<Item = i64> {
+    STEPS.iter().map(|step| step.0)
+}
+
 pub(super) fn migrator() -> Migrator {
     Migrator::with_migrations(
         STEPS

@@ -4,6 +4,7 @@
 //! of read-only connections; writes go through one connection whose
 //! transactions begin IMMEDIATE, so that writers queue and never clash.
 
+mod before;
 mod choice;
 mod error;
 mod id;
@@ -16,6 +17,7 @@ pub use error::{OpenError, StoreError};
 pub use migrations::{Step, newest};
 pub use open::{Db, LEAST_SQLITE, Tx, version_number};
 pub use record::{
-    AuditRow, KeyState, audit, audit_of, forget_old_keys, keep_key, key_state, recent_audit,
+    AuditRow, KeyState, audit, audit_of, forget_old_keys, keep_key, key_state, last_of,
+    recent_audit,
 };
 pub use time::{Chance, Clock, FixedClock, OsChance, Stamp, SystemClock};

@@ -10,7 +10,7 @@ use sqlx::sqlite::{
 };
 use sqlx::{Sqlite, SqliteConnection, Transaction};
 
-use super::{OpenError, StoreError, migrations};
+use super::{OpenError, StoreError, before, migrations};
 
 /// 3.7.0 to 3.51.2 can corrupt a WAL database when two connections race a
 /// write and a checkpoint.
@@ -72,6 +72,7 @@ impl Db {
         check_health(&writer, &file).await?;
         check_settings(&writer, &file).await?;
         refuse_newer(&writer, &file).await?;
+        before::keep_copy(&writer, &file).await?;
         migrations::migrator().run(&writer).await?;
         let readers = SqlitePoolOptions::new()
             .max_connections(8)

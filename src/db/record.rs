@@ -93,6 +93,18 @@ pub async fn recent_audit(
     Ok(rows.into_iter().map(row).collect())
 }
 
+/// When something of this name last happened, if it ever did.
+///
+/// # Errors
+/// The database's.
+pub async fn last_of(pool: &SqlitePool, event: &str) -> Result<Option<Stamp>, StoreError> {
+    let at: Option<i64> = sqlx::query_scalar("SELECT max(at) FROM audit WHERE event = ?")
+        .bind(event)
+        .fetch_one(pool)
+        .await?;
+    Ok(at.map(Stamp::from_millis))
+}
+
 /// What is known of a posted key.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum KeyState {

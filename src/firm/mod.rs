@@ -39,11 +39,12 @@ pub fn area() -> Area {
 }
 
 fn routes() -> Vec<Route> {
-    use pages::{people, person, profile, settings};
+    use pages::{backup, people, person, profile, settings};
     let (read, write) = (Need::Read(Thing::Firm), Need::Write(Thing::Firm));
     let mut routes = vec![
         Route::get("/firm", read, settings::index),
         Route::get("/firm/record", read, settings::record),
+        Route::get("/firm/backup", read, backup::page),
         Route::get("/firm/settings", write, settings::form).fresh(),
         Route::post("/firm/settings", write, settings::save).fresh(),
         Route::get("/firm/people", write, people::list).fresh(),

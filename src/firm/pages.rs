@@ -1,5 +1,6 @@
 //! The firm's pages.
 
+pub mod backup;
 pub mod people;
 pub mod person;
 pub mod profile;

@@ -36,8 +36,8 @@ pub use gate::{Gate, GateKind, Gates};
 pub use kinds::{KINDS, kind};
 pub use marks::{StepMark, step_mark};
 pub use model::{
-    Again, At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, NewHead, Place, Stage, Tick,
-    Undoable, What,
+    Again, At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, LateTick, LateTickId, NewHead,
+    Place, Stage, Tick, Undoable, What,
 };
 pub use shop::{Shop, findings, solved};
 pub use showing::{Difference, differences, from_json};
@@ -46,7 +46,9 @@ pub use store::{
     Filter, at,
     bench::{as_built, tick, ticks},
     changes::{decide, of_head as changes_of_head, record as record_changes},
-    events, head, is_assigned, list,
+    events,
+    from_site::{SentTick, decide_late, last_from, take, undecided},
+    head, is_assigned, list,
     moves::{MoveError, archive, assign, create, measure, redraw, step},
     of_job, of_opening,
     saws::shop as shop_settings,
@@ -66,7 +68,7 @@ const STEP: &str = "step";
 /// Heads, their sheets and their steps.
 #[must_use]
 pub fn area() -> Area {
-    use pages::{bench, changes, design, firm_steps, gang, list, one, sheet, steps};
+    use pages::{bench, changes, design, firm_steps, gang, list, one, sheet, site, steps};
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
     let settings = Need::Write(Thing::Firm);
@@ -92,6 +94,9 @@ pub fn area() -> Area {
             Route::get("/heads/{id}/sheet", sheets, sheet::page).on(HEAD),
             Route::get("/heads/{id}/sheet.json", sheets, sheet::json).on(HEAD),
             Route::post("/heads/{id}/tick", ticks, bench::tick).on(HEAD),
+            Route::get("/heads/{id}/site", sheets, site::page).on(HEAD),
+            Route::post("/heads/{id}/site/tick", ticks, site::take).on(HEAD),
+            Route::post("/heads/{id}/late", ticks, site::decide).on(HEAD),
             Route::get("/heads/{id}/bench", ticks, bench::form).on(HEAD),
             Route::post("/heads/{id}/bench", ticks, bench::save).on(HEAD),
             Route::post("/heads/{id}/piece", ticks, changes::decide).on(HEAD),
@@ -118,6 +123,7 @@ pub fn area() -> Area {
             word: "Heads",
             need: read,
         }],
+        keep: Some(|app, me| Box::pin(site::kept(app, me))),
         today: Some(|app, me| Box::pin(today::lists(app, me))),
         seed: Some(|app| Box::pin(demo::seed(app))),
     }

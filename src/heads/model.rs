@@ -8,6 +8,11 @@ use crate::db::Stamp;
 use crate::record_id;
 
 record_id! {
+    /// A tick that met a changed sheet.
+    pub LateTickId
+}
+
+record_id! {
     /// Which head.
     pub HeadId
 }
@@ -108,6 +113,23 @@ pub struct Head {
     pub drawn_at: Stamp,
     /// By whom.
     pub drawn_by: Option<String>,
+}
+
+/// A tick from a phone that met a changed sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LateTick {
+    /// Which.
+    pub id: LateTickId,
+    /// The piece.
+    pub label: String,
+    /// Of this sheet, which is no longer the present one.
+    pub sheet_version: i64,
+    /// Cut, or not after all.
+    pub done: bool,
+    /// When, by the phone's clock.
+    pub said_at: Stamp,
+    /// By whom.
+    pub who: Option<String>,
 }
 
 /// What is planned for one step of a head.

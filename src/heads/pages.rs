@@ -8,6 +8,7 @@ pub mod gang;
 pub mod list;
 pub mod one;
 pub mod sheet;
+pub mod site;
 mod step_forms;
 pub mod steps;
 

@@ -35,6 +35,7 @@ macro_rules! whole_heads {
 
 pub mod bench;
 pub mod changes;
+pub mod from_site;
 pub mod moves;
 pub mod openings;
 pub mod saws;

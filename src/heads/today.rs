@@ -41,7 +41,22 @@ pub async fn lists(app: AppState, me: Me) -> Result<Vec<TodayList>, WebError> {
             let waiting = unassigned
                 .into_iter()
                 .map(|(card, next)| item(&steps, card, next, false));
+            let late = store::from_site::heads_to_look_at(pool, leads).await?;
+            let late = late.into_iter().map(|(id, words, count)| TodayItem {
+                href: format!("/heads/{id}/site"),
+                words,
+                note: match count {
+                    1 => "one tick met a changed sheet".to_owned(),
+                    many => format!("{many} ticks met a changed sheet"),
+                },
+                needs_hand: true,
+            });
             Ok(vec![
+                TodayList {
+                    title: "Cut against an older sheet".into(),
+                    items: late.collect(),
+                    empty: String::new(),
+                },
                 TodayList {
                     title: "Heads held".into(),
                     items: held.collect(),

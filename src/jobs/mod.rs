@@ -42,6 +42,7 @@ pub fn area() -> Area {
             need: read,
         }],
         today: None,
+        keep: None,
         seed: Some(seed::seed),
     }
 }

@@ -58,6 +58,7 @@ pub fn area() -> Area {
             word: "Orders",
             need: read,
         }],
+        keep: None,
         today: None,
         seed: Some(seed::seed),
     }

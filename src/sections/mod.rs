@@ -65,6 +65,7 @@ pub fn area() -> Area {
             word: "Sections",
             need: read,
         }],
+        keep: None,
         today: None,
         seed: Some(seed::seed),
     }

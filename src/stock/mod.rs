@@ -56,6 +56,7 @@ pub fn area() -> Area {
                 need: Need::Read(Thing::Rack),
             },
         ],
+        keep: None,
         today: None,
         seed: Some(seed::seed),
     }

@@ -70,6 +70,8 @@ fn only_sign_in_static_files_and_health_are_open() {
         open,
         [
             "/health",
+            "/sw.js",
+            "/manifest.webmanifest",
             "/static/{hash}/{name}",
             "/sign-in",
             "/sign-in",

@@ -9,6 +9,7 @@ mod entering;
 mod harness;
 mod hostile;
 mod look;
+mod no_signal;
 mod orders;
 mod others_pages;
 mod page;

@@ -26,6 +26,7 @@ pub struct Program {
     pub setup_code: Option<String>,
     /// Who can sign in to the demo.
     pub people: Vec<Person>,
+    command: &'static str,
     child: Child,
     data: TempDir,
 }
@@ -41,31 +42,60 @@ impl Program {
         Self::start("serve")
     }
 
-    fn start(command: &str) -> Self {
+    fn start(command: &'static str) -> Self {
         let data = TempDir::new().expect("a data folder");
-        let log = File::create(data.path().join("log.jsonl")).expect("a log");
-        let mut child = Command::new(env!("CARGO_BIN_EXE_headwright"))
-            .args([command, "--listen", "127.0.0.1:0", "--data"])
-            .arg(data.path().join("data"))
-            .stdout(Stdio::piped())
-            .stderr(log)
-            .spawn()
-            .expect("the program starts");
-        let mut lines = BufReader::new(child.stdout.take().expect("piped")).lines();
+        let child = child(command, "127.0.0.1:0", &data);
         let mut program = Self {
             address: String::new(),
             setup_code: None,
             people: Vec::new(),
+            command,
             child,
             data,
         };
+        program.listen();
+        program
+    }
+
+    /// Reads its output until it listens.
+    fn listen(&mut self) {
+        let mut lines = BufReader::new(self.child.stdout.take().expect("piped")).lines();
         while let Some(Ok(line)) = lines.next() {
-            if program.hears(&line) {
+            if self.hears(&line) {
                 std::thread::spawn(move || lines.for_each(drop));
-                return program;
+                return;
             }
         }
-        panic!("the program ended before it listened: {}", program.log());
+        panic!("the program ended before it listened: {}", self.log());
+    }
+
+    /// Ends it: as seen from a phone, there is no signal.
+    pub fn cut_off(&mut self) {
+        self.end();
+    }
+
+    /// Starts it again at the same address on the same data.
+    pub fn come_back(&mut self) {
+        let listen = self.address.trim_start_matches("http://").to_owned();
+        self.child = child(self.command, &listen, &self.data);
+        self.address.clear();
+        self.people.clear();
+        self.listen();
+    }
+
+    /// Asks it to stop as a service would be, and waits.
+    fn end(&mut self) {
+        let pid = self.child.id().to_string();
+        let _asked = Command::new("kill").args(["-TERM", &pid]).status();
+        let patience = Instant::now() + Duration::from_secs(15);
+        while Instant::now() < patience {
+            if matches!(self.child.try_wait(), Ok(Some(_))) {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
+        let _ended = self.child.kill();
+        let _waited = self.child.wait();
     }
 
     /// Takes in a line of its output; true once it listens and has named
@@ -114,16 +144,23 @@ impl Drop for Program {
                 log.get(from..).unwrap_or(&log)
             );
         }
-        let pid = self.child.id().to_string();
-        let _asked = Command::new("kill").args(["-TERM", &pid]).status();
-        let patience = Instant::now() + Duration::from_secs(15);
-        while Instant::now() < patience {
-            if matches!(self.child.try_wait(), Ok(Some(_))) {
-                return;
-            }
-            std::thread::sleep(Duration::from_millis(50));
+        if !matches!(self.child.try_wait(), Ok(Some(_))) {
+            self.end();
         }
-        let _ended = self.child.kill();
-        let _waited = self.child.wait();
     }
+}
+
+fn child(command: &str, listen: &str, data: &TempDir) -> Child {
+    let log = File::options()
+        .create(true)
+        .append(true)
+        .open(data.path().join("log.jsonl"))
+        .expect("a log");
+    Command::new(env!("CARGO_BIN_EXE_headwright"))
+        .args([command, "--listen", listen, "--data"])
+        .arg(data.path().join("data"))
+        .stdout(Stdio::piped())
+        .stderr(log)
+        .spawn()
+        .expect("the program starts")
 }

@@ -1,6 +1,7 @@
 //! Heads: steps, forms, designs, sheets and pages.
 
 mod forms;
+mod from_site;
 mod gang;
 mod pages;
 mod records;

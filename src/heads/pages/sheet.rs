@@ -59,7 +59,7 @@ pub struct Asked {
 }
 
 /// The saw asked for, else the one this person works at.
-async fn saw_at(app: &AppState, me: &Me, asked: &Asked) -> Result<Saw, WebError> {
+pub(super) async fn saw_at(app: &AppState, me: &Me, asked: &Asked) -> Result<Saw, WebError> {
     let pool = app.db().read();
     Ok(match asked.saw.parse::<SawId>() {
         Ok(id) => firm::saw(pool, id).await?,
@@ -67,7 +67,7 @@ async fn saw_at(app: &AppState, me: &Me, asked: &Asked) -> Result<Saw, WebError>
     })
 }
 
-async fn loaded(
+pub(super) async fn loaded(
     app: &AppState,
     id: HeadId,
     saw: &Saw,
@@ -91,25 +91,11 @@ pub async fn page(
 ) -> Result<Response, WebError> {
     let saw = saw_at(&app, &me, &asked).await?;
     let (head, shop, design, sheet) = loaded(&app, id, &saw).await?;
-    let pool = app.db().read();
     let zone = app.firm().zone;
-    let dials = Dials(firm::tests_of(pool, saw.id).await?);
+    let dials = Dials(firm::tests_of(app.db().read(), saw.id).await?);
     let mut words = worded(&sheet, &shop.wording, &dials);
     other_ways(&sheet, &shop.saw, &mut words);
-    let done = bench::ticks(pool, id, head.card.sheet_version).await?;
-    let again = store::undo::to_make_again(pool, id, head.card.sheet_version).await?;
-    let mut count = 0;
-    for row in words.runs.iter_mut().flat_map(|run| &mut run.rows) {
-        if let Some(tick) = done.iter().find(|tick| tick.label == row.label) {
-            let who = tick.who.as_deref().unwrap_or("somebody");
-            row.done = Some(format!("{who}, {}", tick.at.local(zone)));
-            count += 1;
-        }
-        row.again = again
-            .iter()
-            .find(|a| a.label == row.label)
-            .map(|a| a.reason.clone());
-    }
+    let count = mark_done(&app, &head, &mut words).await?;
     let opening = openings::surveyed(&app, head.card.place.opening).await?;
     let may_bench = may_write(&app, &me, Thing::Ticks, id).await?;
     let page = me
@@ -140,7 +126,7 @@ pub async fn page(
         pieces: words.runs.iter().map(|run| run.rows.len()).sum(),
         done: count,
         sheet: words,
-        saws: choices(firm::saws(pool).await?, saw.id),
+        saws: choices(firm::saws(app.db().read()).await?, saw.id),
         saw,
         head,
     };
@@ -153,6 +139,32 @@ pub(super) fn choices(saws: Vec<Saw>, shown: SawId) -> Vec<Choice> {
         .filter(|saw| saw.archived_at.is_none() || saw.id == shown)
         .map(|saw| Choice::new(saw.id, saw.facts.name))
         .collect()
+}
+
+/// Marks the pieces that are cut and those to be made again; gives how many
+/// are cut.
+pub(super) async fn mark_done(
+    app: &AppState,
+    head: &Head,
+    words: &mut SheetWords,
+) -> Result<usize, WebError> {
+    let (pool, zone) = (app.db().read(), app.firm().zone);
+    let (id, version) = (head.card.id, head.card.sheet_version);
+    let done = bench::ticks(pool, id, version).await?;
+    let again = store::undo::to_make_again(pool, id, version).await?;
+    let mut count = 0;
+    for row in words.runs.iter_mut().flat_map(|run| &mut run.rows) {
+        if let Some(tick) = done.iter().find(|tick| tick.label == row.label) {
+            let who = tick.who.as_deref().unwrap_or("somebody");
+            row.done = Some(format!("{who}, {}", tick.at.local(zone)));
+            count += 1;
+        }
+        row.again = again
+            .iter()
+            .find(|a| a.label == row.label)
+            .map(|a| a.reason.clone());
+    }
+    Ok(count)
 }
 
 fn drops(design: &Design, shop: &Shop) -> Option<Drops> {
