@@ -21,7 +21,7 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
-use crate::{clients, firm, heads, jobs, openings, orders, sections, site, stock};
+use crate::{clients, firm, heads, jobs, openings, orders, safety, sections, site, stock};
 
 /// Every area, in the order in which they may use one another.
 #[must_use]
@@ -37,6 +37,7 @@ pub fn areas() -> Vec<Area> {
         stock::area(),
         orders::area(),
         site::area(),
+        safety::area(),
         firm::area(),
     ]
 }
@@ -85,11 +86,15 @@ async fn health() -> &'static str {
 fn hooks() -> Hooks {
     Hooks::default()
         .with(clients::ClientParts(vec![jobs::client_part]))
-        .with(jobs::JobParts(vec![heads::job_part, openings::job_part]))
+        .with(jobs::JobParts(vec![
+            heads::job_part,
+            openings::job_part,
+            safety::job_part,
+        ]))
         .with(orders::Desk::default())
         .with(heads::jobs_assigned())
         .with(heads::opening_heads())
-        .with(heads::Gates::default())
+        .with(heads::Gates::new(vec![Arc::new(safety::SafetyGate)]))
         .with(keepers())
 }
 

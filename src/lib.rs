@@ -17,6 +17,7 @@ pub mod heads;
 pub mod jobs;
 pub mod openings;
 pub mod orders;
+pub mod safety;
 pub mod sections;
 pub mod site;
 pub mod stock;

@@ -13,6 +13,7 @@ mod jobs;
 mod measure;
 mod openings;
 mod orders;
+mod safety;
 mod sections;
 mod solid;
 mod stock;

@@ -84,6 +84,7 @@ pub async fn build(
     let app = AppState::new(db, clock, chance, rules, basics);
     access::sweep(&app).await?;
     let (router, site) = super::router(app.clone())?;
+    crate::safety::lay_down(&app).await?;
     Ok(Built { app, router, site })
 }
 

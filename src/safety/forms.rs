@@ -30,18 +30,31 @@ pub fn template(fields: &Fields, steps: &Steps) -> Result<NewTemplate, Errors> {
         .filter(|line| !line.is_empty())
         .collect();
     if asks.is_empty() && !check.failed("asks") {
-        check.fail("asks", "Write at least one question, each on a line of its own.");
+        check.fail(
+            "asks",
+            "Write at least one question, each on a line of its own.",
+        );
     }
     if asks.len() > MOST_ASKS {
-        check.fail("asks", format!("At most {MOST_ASKS} questions; this has {}.", asks.len()));
+        check.fail(
+            "asks",
+            format!("At most {MOST_ASKS} questions; this has {}.", asks.len()),
+        );
     }
     if let Some(nth) = asks.iter().position(|ask| ask.chars().count() > 300) {
-        check.fail("asks", format!("Question {} has more than 300 characters.", nth + 1));
+        check.fail(
+            "asks",
+            format!("Question {} has more than 300 characters.", nth + 1),
+        );
     }
     let source = check.lines("source", 1000);
     let mut before = Vec::new();
     for text in fields.all("before") {
-        match text.parse::<StepId>().ok().filter(|id| steps.get(*id).is_some()) {
+        match text
+            .parse::<StepId>()
+            .ok()
+            .filter(|id| steps.get(*id).is_some())
+        {
             Some(id) => before.push(id),
             None => check.fail("before", "Choose from the list."),
         }
@@ -83,7 +96,13 @@ pub fn answers(fields: &Fields, asks: &[String]) -> Result<(Vec<Answered>, Strin
         });
         let note = check.optional_line(&beside, 300);
         if answer == Some(Answer::No) && note.is_empty() && !check.failed(&beside) {
-            check.fail(&beside, format!("Question {}: say what is wrong and who sees to it.", nth + 1));
+            check.fail(
+                &beside,
+                format!(
+                    "Question {}: say what is wrong and who sees to it.",
+                    nth + 1
+                ),
+            );
         }
         if let Some(answer) = answer {
             all.push(Answered {
@@ -132,9 +151,21 @@ pub fn hazards(fields: &Fields, unit: Unit) -> Result<Hazards, Errors> {
     let reach = check.one_of("reach", Reach::from_code);
     let lines = check.one_of("lines", Lines::from_code);
     let asbestos = check.one_of("asbestos", Doubt::from_code);
-    let ticks = ["line_insulated", "lead_ruled_out", "window_replaced", "fibre_cement", "adhesive"]
-        .map(|name| check.ticked(name));
-    let [line_insulated, lead_ruled_out, window_replaced, fibre_cement, adhesive] = ticks;
+    let ticks = [
+        "line_insulated",
+        "lead_ruled_out",
+        "window_replaced",
+        "fibre_cement",
+        "adhesive",
+    ]
+    .map(|name| check.ticked(name));
+    let [
+        line_insulated,
+        lead_ruled_out,
+        window_replaced,
+        fibre_cement,
+        adhesive,
+    ] = ticks;
     let chosen = reach.zip(lines).zip(asbestos);
     check.finish_some(chosen.map(|((reach, lines), asbestos)| Hazards {
         work_height,
@@ -183,7 +214,10 @@ pub fn hazard_fields(h: &Hazards) -> Fields {
 fn past_day(check: &mut Check<'_>, today: NaiveDate) -> NaiveDate {
     let day = check.date("day").unwrap_or(today);
     if day > today {
-        check.fail("day", format!("This is written down afterwards: at latest today, {today}."));
+        check.fail(
+            "day",
+            format!("This is written down afterwards: at latest today, {today}."),
+        );
     }
     day
 }

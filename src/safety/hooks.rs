@@ -117,9 +117,7 @@ pub fn job_part(app: AppState, me: Me, job: JobId) -> BoxFuture<Result<JobPart, 
             .filter(|w| !w.is_met())
             .map(|w| w.template.title.clone())
             .collect();
-        let once = of_job().filter(|w| {
-            !w.is_met() && w.template.scope == super::model::Scope::Job
-        });
+        let once = of_job().filter(|w| !w.is_met() && w.template.scope == super::model::Scope::Job);
         let missing = once.map(|w| {
             Missing::new(
                 format!("Checklist not signed: {}.", w.template.title),

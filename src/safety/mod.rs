@@ -48,6 +48,7 @@ pub fn area() -> Area {
         }],
         today: Some(|app, me| Box::pin(hooks::today(app, me))),
         seed: Some(|app| Box::pin(seed::seed(app))),
+        ..Area::default()
     }
 }
 
@@ -90,7 +91,7 @@ fn kinds() -> Vec<Kind> {
             name: "checklist-template",
             ties: |app, _, id| {
                 Box::pin(async move {
-                    let all = store::templates(app.db().read()).await?;
+                    let all = templates(app.db().read()).await?;
                     let found = all.iter().any(|t| t.id.get() == id);
                     Ok(found.then_some(Ties::default()))
                 })

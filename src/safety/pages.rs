@@ -16,9 +16,7 @@ async fn may_write(app: &AppState, me: &Me, thing: Thing, job: JobId) -> Result<
     Ok(match me.may_write(thing) {
         Reach::All => true,
         Reach::None => false,
-        Reach::Own => {
-            jobs::leads_job(app.db().read(), me.id, job.get()).await? == Some(true)
-        }
+        Reach::Own => jobs::leads_job(app.db().read(), me.id, job.get()).await? == Some(true),
         Reach::Assigned => (heads::jobs_assigned().0)(app.clone(), me.id)
             .await?
             .contains(&job),

@@ -100,7 +100,11 @@ pub fn for_job(site: &Site) -> Vec<Asked> {
         ));
     }
     if site.adhesive {
-        all.push(asked("adhesive", Scope::Job, "Fast glue with accelerator is used."));
+        all.push(asked(
+            "adhesive",
+            Scope::Job,
+            "Fast glue with accelerator is used.",
+        ));
     }
     all.extend(heat(site));
     all
@@ -124,7 +128,11 @@ pub fn for_head(site: &Site, head: &HeadFacts) -> Vec<Asked> {
     if head.pounds > lift.limit() || site.work_height_ft >= FALL_FT {
         all.push(asked("lifting", Scope::Head, caution(head.pounds, &lift)));
     }
-    all.push(asked("flashing", Scope::Head, "Every head over an opening is flashed."));
+    all.push(asked(
+        "flashing",
+        Scope::Head,
+        "Every head over an opening is flashed.",
+    ));
     all
 }
 
@@ -148,7 +156,11 @@ fn height(site: &Site) -> Vec<Asked> {
     };
     let scaffold = site.reach == Reach::Scaffold;
     if needs_fall_protection(feet, scaffold) {
-        let from = if scaffold { "above 10 ft on a scaffold" } else { "from 6 ft up" };
+        let from = if scaffold {
+            "above 10 ft on a scaffold"
+        } else {
+            "from 6 ft up"
+        };
         all.push(asked(
             "falls",
             Scope::Job,
@@ -163,7 +175,11 @@ fn height(site: &Site) -> Vec<Asked> {
 /// to 50 kV, and never as insulated.
 #[must_use]
 pub fn distance_to_keep_ft(site: &Site) -> Option<f64> {
-    let near = if site.reach == Reach::Lift { Near::Equipment } else { Near::Scaffold };
+    let near = if site.reach == Reach::Lift {
+        Near::Equipment
+    } else {
+        Near::Scaffold
+    };
     match site.line_kv {
         Some(kv) => line_clearance_ft(near, kv, site.line_insulated),
         None => line_clearance_ft(near, 50.0, false),
@@ -178,8 +194,12 @@ fn power_lines(site: &Site) -> Option<Asked> {
     );
     let why = match (site.lines, site.line_distance_ft) {
         (Lines::None, _) => return None,
-        (Lines::Unknown, _) => "Nobody has said yet whether there are lines near: look first.".to_owned(),
-        (Lines::There, None) => format!("There are lines; keep {words}. Measure or ask the utility."),
+        (Lines::Unknown, _) => {
+            "Nobody has said yet whether there are lines near: look first.".to_owned()
+        }
+        (Lines::There, None) => {
+            format!("There are lines; keep {words}. Measure or ask the utility.")
+        }
         (Lines::There, Some(feet)) if keep.is_none_or(|keep| feet < keep) => format!(
             "Stop: the line is {feet:.1} ft away and the distance to keep is {words}. Call the utility."
         ),
@@ -210,13 +230,7 @@ fn lead(site: &Site) -> Option<Asked> {
 
 /// Sidings of these words were made with asbestos until about 1980 (from
 /// memory); nobody can tell by looking.
-const MAY_HOLD_ASBESTOS: [&str; 5] = [
-    "asbestos",
-    "transite",
-    "mineral",
-    "cement shingle",
-    "fibro",
-];
+const MAY_HOLD_ASBESTOS: [&str; 5] = ["asbestos", "transite", "mineral", "cement shingle", "fibro"];
 
 fn asbestos(site: &Site) -> Option<Asked> {
     let old = site.year_built.is_none_or(|year| year < 1981);

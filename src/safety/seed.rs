@@ -133,7 +133,11 @@ pub(super) async fn seed(app: AppState) -> Result<(), WebError> {
             day: day(talk.days_ago),
             topic: talk.topic,
             said: talk.said,
-            there: talk.there.iter().filter_map(|key| seed_user(&people, key)).collect(),
+            there: talk
+                .there
+                .iter()
+                .filter_map(|key| seed_user(&people, key))
+                .collect(),
             others: String::new(),
         };
         store::site::add_talk(&mut tx, made(&talk.by, talk.days_ago), &new).await?;
@@ -169,7 +173,11 @@ async fn put_site(app: &AppState, job: JobId, site: &DemoSite) -> Result<(), Web
         ..Hazards::default()
     };
     let by = seed_user(&people, &site.by);
-    let hours_ago = |hours: u64| Stamp::from_millis(app.now().millis() - Duration::from_secs(hours * 3600).as_millis() as i64);
+    let hours_ago = |hours: u64| {
+        Stamp::from_millis(
+            app.now().millis() - Duration::from_secs(hours * 3600).as_millis() as i64,
+        )
+    };
     let mut tx = app.db().write().await?;
     let made = Made {
         at: hours_ago(24 * 8),

@@ -203,6 +203,11 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
         ("opening", opening.to_string()),
         ("head", head.to_string()),
         ("lumber order", a_lumber_order(firm).await.to_string()),
+        (
+            "checklist",
+            crate::safety::sign_all(firm, job.get()).await.to_string(),
+        ),
+        ("checklist-template", "1".to_owned()),
         ("step", "5".to_owned()),
     ])
 }

@@ -279,6 +279,9 @@ async fn a_step_is_made_by_whoever_may() {
         !stale.body.contains("On to: cut"),
         "the office is not offered the saw"
     );
+    let unsigned = send(&carpenter, &page, &action, &next(&cut)).await;
+    assert_eq!(unsigned.status, 409, "no cutting before the saw check");
+    crate::safety::sign_all(&site.firm, site.job).await;
     assert_eq!(
         send(&carpenter, &page, &action, &next(&cut)).await.status,
         303

@@ -288,6 +288,7 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
         ("/firm/saws/new", "/firm/saws/new"),
         ("/firm/saws/1/edit", "/firm/saws/1/edit"),
         ("/firm/saws/1", "/firm/saws/1/test"),
+        ("/safety/lists/new", "/safety/lists/new"),
         (person.as_str(), person.as_str()),
     ]
     .map(|(page, action)| (page.to_owned(), action.to_owned()))
@@ -350,6 +351,10 @@ async fn customers(firm: &support::TestApp) -> Vec<(String, String)> {
         format!("/jobs/{job}/edit"),
         format!("/openings/{opening}/edit"),
         format!("/openings/{opening}/measure"),
+        format!("/safety/jobs/{job}/site"),
+        format!("/safety/jobs/{job}/sign/14/0"),
+        format!("/safety/jobs/{job}/talk"),
+        format!("/safety/jobs/{job}/incident"),
     ]
     .map(|page| (page.clone(), page))
     .to_vec()

@@ -65,7 +65,8 @@ pub async fn take(
         Start::Again(reply) => Ok(reply),
         Start::First(mut work) => {
             let row = store::site::add_incident(&mut work.tx, work.made, &new).await?;
-            work.audit("safety.incident", "incident", row.get(), json!({})).await?;
+            work.audit("safety.incident", "incident", row.get(), json!({}))
+                .await?;
             work.done(format!("/safety/jobs/{id}?saved")).await
         }
     }
@@ -88,11 +89,17 @@ pub async fn list(State(app): State<AppState>, me: Me) -> Result<Response, WebEr
     if me.role == Role::Carpenter {
         incidents.retain(|i| i.by_id == me.id.get());
     } else if me.reach != Reach::All {
-        let mine: Vec<JobId> = hooks::jobs_of(&app, &me).await?.iter().map(|j| j.id).collect();
+        let mine: Vec<JobId> = hooks::jobs_of(&app, &me)
+            .await?
+            .iter()
+            .map(|j| j.id)
+            .collect();
         incidents.retain(|i| mine.contains(&i.job));
     }
     ok(&ListPage {
-        page: me.page("Accidents and near misses").under("/safety", "Safety"),
+        page: me
+            .page("Accidents and near misses")
+            .under("/safety", "Safety"),
         incidents,
     })
 }

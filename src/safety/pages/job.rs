@@ -115,8 +115,16 @@ pub async fn page(
     }
     let earlier = |s: &Signed| {
         let head = s.head.is_some();
-        let words = if head { format!("{} (a head)", s.title) } else { s.title.clone() };
-        (s.id.get(), words, format!("{}, {}", s.who, s.at.local(zone)))
+        let words = if head {
+            format!("{} (a head)", s.title)
+        } else {
+            s.title.clone()
+        };
+        (
+            s.id.get(),
+            words,
+            format!("{}, {}", s.who, s.at.local(zone)),
+        )
     };
     let view = JobPage {
         page: under_job(&app, &me, format!("Safety: {}", safety.job.facts.code), id).await?,
@@ -135,7 +143,8 @@ pub async fn page(
 fn groups(safety: &JobSafety, zone: chrono_tz::Tz) -> Vec<Group> {
     let of = |scope: Scope| {
         let rows = safety.wanted.iter().filter(|w| w.template.scope == scope);
-        rows.map(|w| row(w, safety.job.id, zone)).collect::<Vec<_>>()
+        rows.map(|w| row(w, safety.job.id, zone))
+            .collect::<Vec<_>>()
     };
     [
         ("Today", Scope::Day),
@@ -194,7 +203,11 @@ fn facts(safety: &JobSafety) -> Vec<(&'static str, String)> {
             format!(
                 "feet about {up:.0} ft up, by {}{}",
                 h.reach.words(),
-                if h.work_height.is_none() { " (reckoned from the storeys: 10 ft each and 2 ft)" } else { "" }
+                if h.work_height.is_none() {
+                    " (reckoned from the storeys: 10 ft each and 2 ft)"
+                } else {
+                    ""
+                }
             ),
         ),
     ];
@@ -209,7 +222,10 @@ fn facts(safety: &JobSafety) -> Vec<(&'static str, String)> {
         ));
     }
     all.push(("Power lines", lines_words(safety)));
-    all.push(("Siding that may hold asbestos", h.asbestos.words().to_owned()));
+    all.push((
+        "Siding that may hold asbestos",
+        h.asbestos.words().to_owned(),
+    ));
     if let Some(index) = h.heat_index_f {
         all.push(("Heat index expected", format!("{index} °F")));
     }
@@ -221,12 +237,14 @@ fn lines_words(safety: &JobSafety) -> String {
     if h.lines != Lines::There {
         return h.lines.words().to_owned();
     }
-    let keep = distance_to_keep_ft(&safety.site)
-        .map_or_else(|| "what the utility says".to_owned(), |ft| format!("{ft:.1} ft"));
-    let away = safety
-        .site
-        .line_distance_ft
-        .map_or_else(|| "distance not known".to_owned(), |ft| format!("{ft:.1} ft away"));
+    let keep = distance_to_keep_ft(&safety.site).map_or_else(
+        || "what the utility says".to_owned(),
+        |ft| format!("{ft:.1} ft"),
+    );
+    let away = safety.site.line_distance_ft.map_or_else(
+        || "distance not known".to_owned(),
+        |ft| format!("{ft:.1} ft away"),
+    );
     format!("{away}; keep {keep}")
 }
 
@@ -242,7 +260,9 @@ struct SitePage {
 
 async fn draw_site(app: &AppState, me: &Me, id: JobId, form: Form) -> Result<Response, WebError> {
     let choices = |all: Vec<(&str, &str)>| {
-        all.into_iter().map(|(code, words)| Choice::new(code, words)).collect()
+        all.into_iter()
+            .map(|(code, words)| Choice::new(code, words))
+            .collect()
     };
     let view = SitePage {
         page: under_job(app, me, "What is known of the site", id).await?,
@@ -265,7 +285,9 @@ pub async fn site_form(
 ) -> Result<Response, WebError> {
     let (hazards, version) = store::site::hazards(app.db().read(), id).await?;
     let form = me.form(&app, format!("/safety/jobs/{id}/site"))?;
-    let form = form.filled(forms::hazard_fields(&hazards)).at_version(version);
+    let form = form
+        .filled(forms::hazard_fields(&hazards))
+        .at_version(version);
     draw_site(&app, &me, id, form).await
 }
 
@@ -299,6 +321,7 @@ pub async fn save_site(
         }
         Err(error) => return Err(error.into()),
     }
-    work.audit("safety.site", "job", id.get(), json!({})).await?;
+    work.audit("safety.site", "job", id.get(), json!({}))
+        .await?;
     work.done(format!("/safety/jobs/{id}?saved")).await
 }

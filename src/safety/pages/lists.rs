@@ -21,7 +21,10 @@ struct ListPage {
 
 fn before(steps: &Steps, template: &Template) -> String {
     let named = steps.iter().filter(|s| template.before.contains(&s.id));
-    named.map(|s| s.name.as_str()).collect::<Vec<_>>().join(", ")
+    named
+        .map(|s| s.name.as_str())
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// GET `/safety/lists`.
@@ -109,8 +112,13 @@ pub async fn add(State(app): State<AppState>, me: Me, post: Post) -> Result<Resp
         Start::Again(reply) => Ok(reply),
         Start::First(mut work) => {
             let id = store::add_template(&mut work.tx, work.made, None, &new).await?;
-            work.audit("safety.list-added", "checklist-template", id.get(), json!({}))
-                .await?;
+            work.audit(
+                "safety.list-added",
+                "checklist-template",
+                id.get(),
+                json!({}),
+            )
+            .await?;
             work.done("/safety/lists?saved").await
         }
     }
@@ -166,8 +174,13 @@ pub async fn save(
         }
         Err(error) => return Err(error.into()),
     }
-    work.audit("safety.list-changed", "checklist-template", id.get(), json!({}))
-        .await?;
+    work.audit(
+        "safety.list-changed",
+        "checklist-template",
+        id.get(),
+        json!({}),
+    )
+    .await?;
     work.done("/safety/lists?saved").await
 }
 
@@ -186,8 +199,13 @@ pub async fn archive(
         Start::Again(reply) => Ok(reply),
         Start::First(mut work) => {
             store::archive_template(&mut work.tx, work.made, id, away).await?;
-            let event = if away { "safety.list-archived" } else { "safety.list-brought-back" };
-            work.audit(event, "checklist-template", id.get(), json!({})).await?;
+            let event = if away {
+                "safety.list-archived"
+            } else {
+                "safety.list-brought-back"
+            };
+            work.audit(event, "checklist-template", id.get(), json!({}))
+                .await?;
             work.done("/safety/lists?saved").await
         }
     }

@@ -4,9 +4,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use serde_json::json;
 
-use super::super::model::{
-    Answer, ChecklistId, NewChecklist, Scope, Signed, Template, TemplateId,
-};
+use super::super::model::{Answer, ChecklistId, NewChecklist, Scope, Signed, Template, TemplateId};
 use super::super::{forms, site, store};
 use super::{may_write, under_job};
 use crate::access::{Me, Post, Start, Thing};
@@ -73,9 +71,10 @@ async fn draw(
     let zone = app.firm().zone;
     let safety = site::of_job(app, job).await?;
     let id = about.head.as_ref().map(|(id, _)| *id);
-    let wanted = safety.wanted.iter().find(|w| {
-        w.template.id == about.template.id && w.head.as_ref().map(|(id, _)| *id) == id
-    });
+    let wanted = safety
+        .wanted
+        .iter()
+        .find(|w| w.template.id == about.template.id && w.head.as_ref().map(|(id, _)| *id) == id);
     let signed = wanted.and_then(|w| w.signed.as_ref());
     let numbered = about.template.asks.iter().enumerate();
     let view = SignPage {
@@ -87,7 +86,14 @@ async fn draw(
             .map(|a| Choice::new(a.code(), a.words()))
             .collect(),
         asks: numbered
-            .map(|(n, ask)| (n + 1, format!("a{}", n + 1), format!("n{}", n + 1), ask.clone()))
+            .map(|(n, ask)| {
+                (
+                    n + 1,
+                    format!("a{}", n + 1),
+                    format!("n{}", n + 1),
+                    ask.clone(),
+                )
+            })
             .collect(),
         signed: signed.map(|s| (s.id.get(), format!("{}, {}", s.who, s.at.local(zone)))),
         who: me.name.clone(),
@@ -156,8 +162,13 @@ pub async fn take(
         Err(StoreError::Stale(what)) => return Err(WebError::Stale(what)),
         Err(error) => return Err(error.into()),
     };
-    work.audit("safety.signed", "checklist", id.get(), json!({ "clear": new.is_clear() }))
-        .await?;
+    work.audit(
+        "safety.signed",
+        "checklist",
+        id.get(),
+        json!({ "clear": new.is_clear() }),
+    )
+    .await?;
     work.done(format!("/safety/signed/{id}?saved")).await
 }
 
@@ -199,7 +210,10 @@ pub async fn show(
             .titled("Signed", format!("{}, {when}", signed.who)),
         lines: lines.collect(),
         anew: may.then(|| {
-            format!("/safety/jobs/{}/sign/{}/{head}", signed.job, signed.template)
+            format!(
+                "/safety/jobs/{}/sign/{}/{head}",
+                signed.job, signed.template
+            )
         }),
         when,
         signed,

@@ -111,12 +111,11 @@ pub async fn checklist(pool: &SqlitePool, id: ChecklistId) -> Result<Signed, Sto
 /// # Errors
 /// The database's.
 pub async fn of_job(pool: &SqlitePool, job: JobId) -> Result<Vec<Signed>, StoreError> {
-    let rows: Vec<SignedRow> = sqlx::query_as(signed!(
-        "WHERE c.job_id = ? ORDER BY c.id DESC LIMIT 1000"
-    ))
-    .bind(job.get())
-    .fetch_all(pool)
-    .await?;
+    let rows: Vec<SignedRow> =
+        sqlx::query_as(signed!("WHERE c.job_id = ? ORDER BY c.id DESC LIMIT 1000"))
+            .bind(job.get())
+            .fetch_all(pool)
+            .await?;
     rows.into_iter().map(TryInto::try_into).collect()
 }
 

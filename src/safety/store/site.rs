@@ -230,10 +230,7 @@ struct IncidentRow {
 ///
 /// # Errors
 /// The database's.
-pub async fn incidents(
-    pool: &SqlitePool,
-    job: Option<JobId>,
-) -> Result<Vec<Incident>, StoreError> {
+pub async fn incidents(pool: &SqlitePool, job: Option<JobId>) -> Result<Vec<Incident>, StoreError> {
     let rows: Vec<IncidentRow> = sqlx::query_as(
         r#"SELECT i.id, i.job_id, job.code, i.day, i.time, i.kind, i.what, i.who, i.care, i.changed,
                 u.name AS "by", i.created_by AS by_id
