@@ -1,7 +1,7 @@
 //! Lumber orders, class by class: solved to proof within 1 s and 10 s on one
 //! thread, and the median time, unsolved counted at the limit.
 //!
-//!     cargo bench --bench orders -- [INSTANCES] [SEED] [--json DIR]
+//!     cargo bench --bench orders -- [INSTANCES] [SEED] [--class NAME] [--json DIR]
 //!
 //! Half of the trim orders come from a seed drawn at the start and printed.
 //! With `--json DIR` every order is also written to a file there, for
@@ -23,17 +23,20 @@ fn main() {
         .skip(1)
         .filter(|a| a != "--bench")
         .collect();
-    let dir = args
-        .iter()
-        .position(|a| a == "--json")
-        .and_then(|i| args.get(i + 1))
-        .cloned();
+    let after = |word: &str| {
+        let at = args.iter().position(|a| a == word)?;
+        args.get(at + 1).cloned()
+    };
+    let (dir, only) = (after("--json"), after("--class"));
     let numbers: Vec<u64> = args.iter().filter_map(|a| a.parse().ok()).collect();
     let count = numbers.first().copied().unwrap_or(8);
     let drawn = u64::from(std::process::id()) ^ now();
     let seed = numbers.get(1).copied().unwrap_or(drawn % 1_000_000);
     println!("seed {seed}");
     for class in ["trim", "U", "T", "S1", "S2", "S3"] {
+        if only.as_ref().is_some_and(|only| only != class) {
+            continue;
+        }
         let mut times: Vec<f64> = Vec::new();
         let mut whole = 0;
         for i in 0..count {

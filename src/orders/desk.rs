@@ -147,7 +147,7 @@ async fn keep(
         last = async {
             let mut tx = app.db().write().await?;
             plans::put_result(&mut tx, app.now(), id, how, outcome).await?;
-            Ok(tx.commit().await?)
+            tx.commit().await
         }
         .await;
         if !matches!(last, Err(StoreError::Busy(_))) {

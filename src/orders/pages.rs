@@ -6,6 +6,8 @@ pub mod purchase;
 pub mod show;
 pub mod sticks;
 
+use std::collections::BTreeSet;
+
 use crate::access::{Me, Reach};
 use crate::cutting::takeoff::{self, take_off};
 use crate::heads::{self, HeadId};
@@ -13,7 +15,7 @@ use crate::measure::Money;
 use crate::web::{AppState, Page, WebError};
 
 use super::build::Taken;
-use super::model::LumberOrder;
+use super::model::{LumberOrder, Solve};
 
 /// The person whose jobs a list is limited to.
 fn only_led(me: &Me) -> Option<i64> {
@@ -52,6 +54,27 @@ async fn taken(
     let kerf = crate::measure::Length::from_f64(shop.wording.kerf, inch)
         .map_err(|e| WebError::internal(e.to_string()))?;
     Ok((out, kerf))
+}
+
+/// Heads whose sheet is another one by now than when this was worked out.
+///
+/// # Errors
+/// The database's.
+async fn changed(app: &AppState, solves: &[Solve]) -> Result<Vec<String>, WebError> {
+    let known: BTreeSet<(i64, i64)> = solves
+        .iter()
+        .flat_map(|solve| &solve.request.pieces)
+        .filter_map(|piece| Some((piece.head?, piece.sheet_version)))
+        .collect();
+    let mut out = Vec::new();
+    for (id, version) in known {
+        let card = heads::head(app.db().read(), HeadId::new(id)).await?.card;
+        if card.sheet_version != version {
+            let place = card.place;
+            out.push(format!("{} {} {}", place.job_code, place.mark, card.name));
+        }
+    }
+    Ok(out)
 }
 
 /// The take-off in groups.

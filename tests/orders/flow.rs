@@ -1,7 +1,10 @@
 //! The whole way through the pages, and what must not happen on it.
 
 use headwright::access::Role;
+use headwright::heads;
 use headwright::stock::{self, RackState, StockMove};
+
+use serde_json::json;
 
 use super::{a_yard, settled, worked_out};
 use crate::support::html::{between, unescape};
@@ -295,4 +298,42 @@ async fn an_order_broken_off_by_a_restart_says_so_and_is_worked_out_again() {
             .body
             .contains("Make the purchase list")
     );
+}
+
+#[tokio::test]
+async fn a_head_changed_after_the_order_is_told_where_it_matters() {
+    let yard = a_yard().await;
+    let firm = yard.firm();
+    let office = firm.client_as(Role::Office).await;
+    let page = worked_out(&office, &yard).await;
+    let placed = office.send_from(&page, &yard.at("/place"), &[]).await;
+    assert_eq!(placed.status, 303, "{}", placed.body);
+    assert!(
+        !office
+            .get(&yard.order)
+            .await
+            .body
+            .contains("was changed since")
+    );
+    let version = yard.site.version().await;
+    let at = made(firm).await;
+    let mut work = tx(firm).await;
+    let built = json!({"left_rake": "15 5/8"});
+    heads::measure(&mut work, at, (yard.site.head, version), Some(&built))
+        .await
+        .expect("measured");
+    work.commit().await.expect("kept");
+    yard.site.give_to("carpenter").await;
+    let carpenter = firm.client_as(Role::Carpenter).await;
+    for (client, page) in [
+        (&office, yard.order.clone()),
+        (&carpenter, yard.at("/sticks")),
+    ] {
+        let shown = client.get(&page).await;
+        assert!(
+            shown.body.contains("Porch was changed since"),
+            "{page}: {}",
+            shown.body
+        );
+    }
 }

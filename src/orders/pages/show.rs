@@ -6,7 +6,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 
 use super::one::desk;
-use super::{block, groups, money, taken};
+use super::{block, changed, groups, money, taken};
 use crate::access::Me;
 use crate::cutting::takeoff::{self, Group};
 use crate::measure::{Length, Rounding, Unit};
@@ -102,6 +102,7 @@ struct One {
     running: bool,
     ready: bool,
     wrong: Vec<String>,
+    changed: Vec<String>,
     ask: Form,
     stop: Form,
     place: Form,
@@ -207,6 +208,7 @@ pub(super) async fn page(
         }),
         end_trim: order.facts.end_trim.to_string(),
         order,
+        changed: changed(app, &solved).await?,
         wrong: words,
     };
     let status = if view.wrong.is_empty() {

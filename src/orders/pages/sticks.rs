@@ -6,8 +6,8 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use serde_json::json;
 
-use super::block;
 use super::show::{StickRow, sticks};
+use super::{block, changed};
 use crate::access::{Me, Post, Reach, Start, Thing, Work};
 use crate::db::StoreError;
 use crate::heads::{self, HeadId};
@@ -32,6 +32,7 @@ struct Part {
 struct Plan {
     page: Page,
     parts: Vec<Part>,
+    changed: Vec<String>,
     tick: Option<Form>,
     own_only: bool,
     placed: bool,
@@ -92,6 +93,7 @@ pub async fn page(
         done: shown().filter(|s| s.done.is_some()).count(),
         placed: round.is_some(),
         own_only,
+        changed: changed(&app, &solves).await?,
         parts,
     };
     ok(&view)
