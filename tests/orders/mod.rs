@@ -1,6 +1,7 @@
 //! Lumber orders: from chosen heads to the stick that is cut.
 
 mod build;
+mod desk;
 mod flow;
 mod store;
 

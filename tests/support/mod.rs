@@ -2,8 +2,6 @@
 //! that moves when told and cheap password hashing; and clients that act as a
 //! browser would.
 
-#![expect(dead_code, reason = "each area uses what it needs of the support")]
-
 mod client;
 pub mod html;
 pub mod records;
