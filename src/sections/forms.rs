@@ -215,7 +215,7 @@ fn sentence(words: &str) -> String {
 fn degrees(text: &str) -> Result<SpringAngle, String> {
     let number =
         parse_number(text.trim_end_matches(['°', ' '])).map_err(|e| sentence(&e.to_string()))?;
-    if number >= 1.0 && number < 89.0 {
+    if (1.0..89.0).contains(&number) {
         Ok(SpringAngle::from_degrees(number))
     } else {
         Err("Degrees from 1 to 89 are allowed, between the flat back and the wall.".to_owned())

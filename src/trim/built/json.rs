@@ -149,8 +149,11 @@ fn runs(built: &mut AsBuilt, value: &Value, at: &str, unit: Unit) -> Result<(), 
         let short: String = name.chars().take(60).collect();
         let at = format!("{at}.{short}");
         let run = Fields::new(value, &at, &["legs", "corners_degrees"])?;
-        let lists: [(&str, fn(String, usize) -> Spot); 2] =
-            [("legs", Spot::Leg), ("corners_degrees", Spot::Corner)];
+        type OfRun = fn(String, usize) -> Spot;
+        let lists = [
+            ("legs", Spot::Leg as OfRun),
+            ("corners_degrees", Spot::Corner),
+        ];
         for (key, spot) in lists {
             if let Some(value) = run.get(key) {
                 many(built, value, &run.path(key), unit, |n| {

@@ -70,7 +70,7 @@ fn middle_of(board: &Board) -> Option<(f64, f64)> {
     let heights = edges.filter_map(|(a, b)| {
         let wide = b.0 - a.0;
         let t = (middle - a.0) / wide;
-        (wide.abs() > SAME && (-SAME..=1.0 + SAME).contains(&t)).then(|| a.1 + (b.1 - a.1) * t)
+        (wide.abs() > SAME && (-SAME..=1.0 + SAME).contains(&t)).then_some(a.1 + (b.1 - a.1) * t)
     });
     let top = heights.reduce(f64::max)?;
     Some((board.origin.x + middle, board.origin.y + top))

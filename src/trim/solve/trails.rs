@@ -94,7 +94,7 @@ impl Part {
         }));
         let mut tour = Vec::with_capacity(left.len());
         // Where it stands, and the edge that led there with the way it was gone.
-        let mut path: Vec<(usize, Option<(Option<usize>, bool)>)> = vec![(first, None)];
+        let mut path = vec![(first, None::<(Option<usize>, bool)>)];
         while let Some(&(vertex, by)) = path.last() {
             let next = left
                 .iter()
