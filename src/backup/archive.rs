@@ -171,7 +171,6 @@ pub(super) fn unseal(from: &Path, key: &PrivateKey, into: &Path) -> Result<Manif
         return Err(whole("it holds more than its list says".to_owned()));
     }
     // The end must be read: a file cut short after the last entry is not whole.
-    drop(entries);
     io::copy(&mut tar.into_inner(), &mut io::sink()).map_err(|error| whole(error.to_string()))?;
     Ok(manifest)
 }

@@ -313,19 +313,22 @@ pub async fn exists(pool: &SqlitePool, id: i64) -> Result<bool, StoreError> {
     Ok(found.is_some())
 }
 
+/// When, by whom, what, the edition, what it was before.
+type EventRow = (i64, Option<String>, String, i64, Option<String>);
+
 /// What happened to a section, newest first.
 ///
 /// # Errors
 /// The database's.
 pub async fn events(pool: &SqlitePool, id: SectionId) -> Result<Vec<Event>, StoreError> {
-    let rows: Vec<(i64, Option<String>, String, i64, Option<String>)> = sqlx::query_as(
+    let rows: Vec<EventRow> = sqlx::query_as(
         "SELECT e.created_at, user.name, e.what, e.edition, e.old_value FROM section_event e
          LEFT JOIN user ON user.id = e.created_by WHERE e.section_id = ? ORDER BY e.id DESC",
     )
     .bind(id.get())
     .fetch_all(pool)
     .await?;
-    let event = |(at, who, what, edition, old): (i64, _, String, i64, _)| {
+    let event = |(at, who, what, edition, old): EventRow| {
         let bad = || StoreError::unreadable("section_event", "what", id.get(), what.clone());
         Ok(Event {
             at: Stamp::from_millis(at),

@@ -240,7 +240,6 @@ async fn stale(app: &AppState, me: &Me, id: HeadId, post: &Post) -> Result<Respo
 
 /// The measures as the contract's `as_built` with the sheet solved from them;
 /// nothing typed: as drawn.
-#[expect(clippy::type_complexity, reason = "read once, by the caller below")]
 fn typed(
     head: &Head,
     fields: &Fields,
