@@ -88,11 +88,14 @@ pub fn read(typed: &Typed, now: Option<&Drawing>) -> (Option<NewSection>, Read) 
     let mut check = Check::of(&fields);
     let name = check.line("name", LONGEST_NAME);
     let note = check.lines("note", 4000);
-    let mut found = Read {
-        errors: check.errors(),
-        ..Read::default()
-    };
+    // What is wrong with the name does not keep the section from being drawn.
+    let named = check.errors();
+    let mut found = Read::default();
     let made_of = drawing(typed, now, &mut found);
+    let drawn = std::mem::replace(&mut found.errors, named);
+    drawn
+        .iter()
+        .for_each(|(field, words)| found.errors.add(field, words));
     let (Some(section), Some(made_of)) = (found.section.clone(), made_of) else {
         return (None, found);
     };

@@ -163,7 +163,7 @@ fn what_is_wrong_is_said_beside_its_field() {
             "Line 2",
         ),
         (
-            vec![("kind", "points"), ("points", "0,0\n1,0\n0,1\n1,1")],
+            vec![("kind", "points"), ("points", "0,0\n2,0\n0,1\n1,1")],
             "points",
             "crosses itself",
         ),
