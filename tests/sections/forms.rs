@@ -170,7 +170,7 @@ fn what_is_wrong_is_said_beside_its_field() {
         (
             vec![("kind", "path"), ("path", "M0 0 L1 x")],
             "path",
-            "character 10",
+            "haracter 9",
         ),
         (
             vec![("kind", "path"), ("path", "")],
