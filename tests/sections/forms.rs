@@ -180,7 +180,7 @@ fn what_is_wrong_is_said_beside_its_field() {
         (
             vec![("kind", "dxf"), ("dxf", "0\nSECTION\nX\n")],
             "dxf",
-            "ine 3",
+            "no lines or arcs",
         ),
         (
             vec![
