@@ -162,14 +162,6 @@ pub async fn set_password(tx: &mut Tx, id: UserId, hash: &str) -> Result<(), Sto
     Ok(())
 }
 
-fn moved(rows: u64) -> Result<(), StoreError> {
-    if rows == 1 {
-        Ok(())
-    } else {
-        Err(StoreError::Stale("person"))
-    }
-}
-
 /// Changes name, telephone and role of a person at `version`. A changed role
 /// ends all the person's sessions.
 ///
@@ -202,7 +194,7 @@ pub async fn save_person(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    moved(done.rows_affected())
+    StoreError::unless_one(done.rows_affected(), "person")
 }
 
 /// Changes one's own name and telephone at `version`.
@@ -224,7 +216,7 @@ pub async fn save_profile(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    moved(done.rows_affected())
+    StoreError::unless_one(done.rows_affected(), "person")
 }
 
 /// Changes a role from the console, and ends the person's sessions.
@@ -258,7 +250,7 @@ pub async fn set_disabled(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    moved(done.rows_affected())?;
+    StoreError::unless_one(done.rows_affected(), "person")?;
     sessions::end_all(tx, id).await
 }
 

@@ -159,7 +159,7 @@ pub async fn change_client(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "client")
+    StoreError::unless_one(done.rows_affected(), "client")
 }
 
 /// Puts a client away, or brings it back.
@@ -181,17 +181,7 @@ pub async fn archive_client(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "client")
-}
-
-/// No row was changed: the version has moved on. (A row is never removed, and
-/// a page of a missing one is refused before.)
-pub(super) fn changed(rows: u64, what: &'static str) -> Result<(), StoreError> {
-    if rows == 1 {
-        Ok(())
-    } else {
-        Err(StoreError::Stale(what))
-    }
+    StoreError::unless_one(done.rows_affected(), "client")
 }
 
 /// Whether this foreman has to do with the client: leads one of their jobs or

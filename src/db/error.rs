@@ -54,6 +54,20 @@ impl StoreError {
         }
     }
 
+    /// Ends a change of one versioned record: `Stale(what)` unless just one row
+    /// was touched. A row is never removed, and a page of a missing one is
+    /// refused before, so that the version has moved on.
+    ///
+    /// # Errors
+    /// `Stale(what)`.
+    pub fn unless_one(rows: u64, what: &'static str) -> Result<(), Self> {
+        if rows == 1 {
+            Ok(())
+        } else {
+            Err(Self::Stale(what))
+        }
+    }
+
     /// Turns a unique clash into `Taken(field)` and leaves the rest alone.
     pub fn taken(field: &'static str) -> impl Fn(sqlx::Error) -> StoreError {
         move |error| match &error {

@@ -90,10 +90,7 @@ pub async fn save(tx: &mut Tx, new: &Firm) -> Result<(), StoreError> {
     .bind(new.version)
     .execute(&mut **tx)
     .await?;
-    if done.rows_affected() != 1 {
-        return Err(StoreError::Stale("firm's settings"));
-    }
-    Ok(())
+    StoreError::unless_one(done.rows_affected(), "firm's settings")
 }
 
 /// Whether there is such a person.

@@ -224,7 +224,7 @@ pub async fn change_job(
     .execute(&mut **tx)
     .await
     .map_err(StoreError::taken("code"))?;
-    changed(done.rows_affected())
+    StoreError::unless_one(done.rows_affected(), "job")
 }
 
 /// Puts a job away, or brings it back.
@@ -246,15 +246,7 @@ pub async fn archive_job(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected())
-}
-
-fn changed(rows: u64) -> Result<(), StoreError> {
-    if rows == 1 {
-        Ok(())
-    } else {
-        Err(StoreError::Stale("job"))
-    }
+    StoreError::unless_one(done.rows_affected(), "job")
 }
 
 /// Whether this person leads the job. `None` if there is no such job.

@@ -151,7 +151,7 @@ pub async fn change_opening(
     .execute(&mut **tx)
     .await
     .map_err(StoreError::taken("mark"))?;
-    changed(done.rows_affected())
+    StoreError::unless_one(done.rows_affected(), "opening")
 }
 
 /// Puts an opening away, or brings it back.
@@ -173,15 +173,7 @@ pub async fn archive_opening(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected())
-}
-
-fn changed(rows: u64) -> Result<(), StoreError> {
-    if rows == 1 {
-        Ok(())
-    } else {
-        Err(StoreError::Stale("opening"))
-    }
+    StoreError::unless_one(done.rows_affected(), "opening")
 }
 
 /// Whether this person leads the opening's job. `None` if there is no such

@@ -119,9 +119,7 @@ pub async fn change_template(
     .bind(seen)
     .execute(&mut **tx)
     .await?;
-    if done.rows_affected() != 1 {
-        return Err(StoreError::Stale("checklist"));
-    }
+    StoreError::unless_one(done.rows_affected(), "checklist")?;
     add_edition(tx, made, (id, seen + 1), new).await
 }
 

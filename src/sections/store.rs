@@ -251,7 +251,7 @@ pub async fn change(
     .execute(&mut **tx)
     .await
     .map_err(StoreError::taken("name"))?;
-    changed(done.rows_affected())?;
+    StoreError::unless_one(done.rows_affected(), "section")?;
     if redrawn {
         keep_edition(tx, made, was.id, edition, &new.drawing).await?;
         happened(tx, made, was.id, What::Redrawn, edition, None).await?;
@@ -284,21 +284,13 @@ pub async fn archive(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected())?;
+    StoreError::unless_one(done.rows_affected(), "section")?;
     let what = if away {
         What::Archived
     } else {
         What::BroughtBack
     };
     happened(tx, made, was.id, what, was.edition, None).await
-}
-
-fn changed(rows: u64) -> Result<(), StoreError> {
-    if rows == 1 {
-        Ok(())
-    } else {
-        Err(StoreError::Stale("section"))
-    }
 }
 
 /// Whether there is such a section.

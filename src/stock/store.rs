@@ -14,15 +14,6 @@ use super::model::{
     SupplierFacts, SupplierId,
 };
 
-/// `Stale` when nothing was touched.
-pub(super) fn changed(rows: u64, what: &'static str) -> Result<(), StoreError> {
-    if rows == 0 {
-        Err(StoreError::Stale(what))
-    } else {
-        Ok(())
-    }
-}
-
 #[derive(sqlx::FromRow)]
 struct SupplierRow {
     id: i64,
@@ -122,7 +113,7 @@ pub async fn change_supplier(
     .execute(&mut **tx)
     .await
     .map_err(StoreError::taken("name"))?;
-    changed(done.rows_affected(), "supplier")
+    StoreError::unless_one(done.rows_affected(), "supplier")
 }
 
 #[derive(sqlx::FromRow)]
@@ -290,7 +281,7 @@ pub async fn change_item(
     .execute(&mut **tx)
     .await
     .map_err(StoreError::taken("name"))?;
-    changed(done.rows_affected(), "stock item")
+    StoreError::unless_one(done.rows_affected(), "stock item")
 }
 
 /// Puts an item away, or brings it back.
@@ -312,7 +303,7 @@ pub async fn archive_item(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "stock item")
+    StoreError::unless_one(done.rows_affected(), "stock item")
 }
 
 #[derive(sqlx::FromRow)]

@@ -6,7 +6,6 @@ use crate::access::{Made, UserId};
 use crate::clients::model::{
     ClientId, Email, Enquiry, EnquiryFacts, EnquiryId, EnquiryState, Phone,
 };
-use crate::clients::store::changed;
 use crate::db::{Stamp, StoreError, Tx};
 use crate::web::ListQuery;
 
@@ -177,7 +176,7 @@ pub async fn change_enquiry(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "enquiry")
+    StoreError::unless_one(done.rows_affected(), "enquiry")
 }
 
 /// Puts an enquiry away, or brings it back.
@@ -199,7 +198,7 @@ pub async fn archive_enquiry(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "enquiry")
+    StoreError::unless_one(done.rows_affected(), "enquiry")
 }
 
 /// Ties an enquiry to the client it became; only one that has none yet.
@@ -221,7 +220,7 @@ pub async fn tie_enquiry(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "enquiry")
+    StoreError::unless_one(done.rows_affected(), "enquiry")
 }
 
 /// Moves the client's open enquiries on: to *visit agreed* when a visit is

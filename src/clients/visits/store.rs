@@ -5,7 +5,6 @@ use sqlx::SqlitePool;
 
 use crate::access::{Made, UserId};
 use crate::clients::model::{ClientId, Visit, VisitFacts, VisitId, parse_time};
-use crate::clients::store::changed;
 use crate::db::{Stamp, StoreError, Tx};
 use crate::web::ListQuery;
 
@@ -227,7 +226,7 @@ pub async fn change_visit(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "visit")
+    StoreError::unless_one(done.rows_affected(), "visit")
 }
 
 /// Puts a visit away, or brings it back.
@@ -249,7 +248,7 @@ pub async fn archive_visit(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "visit")
+    StoreError::unless_one(done.rows_affected(), "visit")
 }
 
 /// Whether this foreman goes on the visit or leads its job. `None` if there is

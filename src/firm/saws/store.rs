@@ -185,15 +185,7 @@ pub async fn change_saw(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    stale_unless_one(done.rows_affected())
-}
-
-fn stale_unless_one(rows: u64) -> Result<(), StoreError> {
-    if rows == 1 {
-        Ok(())
-    } else {
-        Err(StoreError::Stale("saw"))
-    }
+    StoreError::unless_one(done.rows_affected(), "saw")
 }
 
 /// Puts a saw away, or brings it back. The usual saw stays.
@@ -216,7 +208,7 @@ pub async fn archive_saw(
     .bind(away)
     .execute(&mut **tx)
     .await?;
-    stale_unless_one(done.rows_affected())
+    StoreError::unless_one(done.rows_affected(), "saw")
 }
 
 /// Makes a live saw the one that new sheets start with.
@@ -231,7 +223,7 @@ pub async fn make_usual(tx: &mut Tx, id: SawId) -> Result<(), StoreError> {
     .bind(id.get())
     .execute(&mut **tx)
     .await?;
-    stale_unless_one(done.rows_affected())
+    StoreError::unless_one(done.rows_affected(), "saw")
 }
 
 /// Remembers the saw that a person works at.

@@ -136,17 +136,9 @@ pub async fn change_step(
     .execute(&mut **tx)
     .await
     .map_err(StoreError::taken("name"))?;
-    changed(done.rows_affected())?;
+    StoreError::unless_one(done.rows_affected(), "step")?;
     set_gates(tx, id, &new.gates).await?;
     place_after(tx, id, after).await
-}
-
-fn changed(rows: u64) -> Result<(), StoreError> {
-    if rows == 1 {
-        Ok(())
-    } else {
-        Err(StoreError::Stale("step"))
-    }
 }
 
 /// Retires a step or brings it back, at `version`. The caller has seen to it
@@ -168,7 +160,7 @@ pub async fn retire_step(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected())
+    StoreError::unless_one(done.rows_affected(), "step")
 }
 
 /// How many live heads stand at a step now, and how many steps are in use.

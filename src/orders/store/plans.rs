@@ -156,9 +156,7 @@ pub async fn add_event(
     .bind(made.user())
     .execute(&mut **tx)
     .await?;
-    if done.rows_affected() == 0 {
-        return Err(StoreError::Stale("lumber order"));
-    }
+    StoreError::unless_one(done.rows_affected(), "lumber order")?;
     Ok(done.last_insert_rowid())
 }
 

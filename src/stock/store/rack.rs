@@ -4,7 +4,6 @@
 use serde_json::json;
 use sqlx::{FromRow, SqlitePool};
 
-use super::changed;
 use crate::access::Made;
 use crate::db::{Stamp, StoreError, Tx};
 use crate::measure::Length;
@@ -205,7 +204,7 @@ pub async fn change_offcut(
     .bind(version)
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "offcut")
+    StoreError::unless_one(done.rows_affected(), "offcut")
 }
 
 /// Adds a move, if the stick stands so that it can be moved so: only a free
@@ -243,7 +242,7 @@ pub async fn move_offcut(
     .bind(made.user())
     .execute(&mut **tx)
     .await?;
-    changed(done.rows_affected(), "offcut")
+    StoreError::unless_one(done.rows_affected(), "offcut")
 }
 
 #[derive(FromRow)]
