@@ -3,102 +3,41 @@
 
 use super::model::Tick;
 use super::shop::Shop;
+use crate::choices;
 use crate::db::Stamp;
 use crate::measure::{Length, Unit};
 use crate::trim::change::{Allow, BoardFate, Change, Fate, PieceChange, Why, change};
 use crate::trim::sheet::Sheet;
 
-/// What becomes of a cut piece, as stored.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FateWord {
-    /// It serves as it is.
-    Kept,
-    /// It can be recut.
-    Recut,
-    /// Worth keeping for another head.
-    Rack,
-    /// Too short to keep.
-    Scrap,
-}
-
-impl FateWord {
-    const ALL: [(Self, &'static str, &'static str); 4] = [
-        (Self::Kept, "kept", "stays as it is"),
-        (Self::Recut, "recut", "can be recut"),
-        (Self::Rack, "rack", "to the rack"),
-        (Self::Scrap, "scrap", "scrap"),
-    ];
-
-    /// As stored.
-    #[must_use]
-    pub fn code(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|row| row.0 == self)
-            .map_or("", |row| row.1)
-    }
-
-    /// From what is stored.
-    #[must_use]
-    pub fn from_code(code: &str) -> Option<Self> {
-        Self::ALL.iter().find(|row| row.1 == code).map(|row| row.0)
-    }
-
-    /// For people.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|row| row.0 == self)
-            .map_or("", |row| row.2)
+choices! {
+    /// What becomes of a cut piece.
+    pub FateWord {
+        /// It serves as it is.
+        Kept = "kept", "stays as it is";
+        /// It can be recut.
+        Recut = "recut", "can be recut";
+        /// Worth keeping for another head.
+        Rack = "rack", "to the rack";
+        /// Too short to keep.
+        Scrap = "scrap", "scrap";
     }
 }
 
-/// What was decided of a touched piece.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Decision {
-    /// It is cut again and ticked on the new sheet when it is.
-    Recut,
-    /// It is used as it is.
-    Keep,
-    /// It lies on the rack.
-    Rack,
-    /// It is thrown away.
-    Scrap,
+choices! {
+    /// What was decided of a touched piece.
+    pub Decision {
+        /// It is cut again and ticked on the new sheet when it is.
+        Recut = "recut", "Recut it";
+        /// It is used as it is.
+        Keep = "keep", "Use it as it is";
+        /// It lies on the rack.
+        Rack = "rack", "To the rack";
+        /// It is thrown away.
+        Scrap = "scrap", "Scrap";
+    }
 }
 
 impl Decision {
-    const ALL: [(Self, &'static str, &'static str); 4] = [
-        (Self::Recut, "recut", "Recut it"),
-        (Self::Keep, "keep", "Use it as it is"),
-        (Self::Rack, "rack", "To the rack"),
-        (Self::Scrap, "scrap", "Scrap"),
-    ];
-
-    /// As stored.
-    #[must_use]
-    pub fn code(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|row| row.0 == self)
-            .map_or("", |row| row.1)
-    }
-
-    /// From what is stored or sent.
-    #[must_use]
-    pub fn from_code(code: &str) -> Option<Self> {
-        Self::ALL.iter().find(|row| row.1 == code).map(|row| row.0)
-    }
-
-    /// On its button.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|row| row.0 == self)
-            .map_or("", |row| row.2)
-    }
-
     /// What may be decided of a piece of this fate; `serves`: the new sheet
     /// has a piece for it.
     #[must_use]

@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::steps::{Standing, StepId};
 use crate::db::Stamp;
-use crate::record_id;
+use crate::{choices, record_id};
 
 record_id! {
     /// A tick that met a changed sheet.
@@ -145,85 +145,39 @@ pub struct Stage {
     pub not_needed: bool,
 }
 
-/// What may happen to a head.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum What {
-    /// Put down for the first time.
-    Created,
-    /// Its name changed.
-    Renamed,
-    /// Its design changed; the old one is kept in the event.
-    Redrawn,
-    /// On to the next step.
-    Moved,
-    /// Held with a reason.
-    Held,
-    /// Going on again.
-    Released,
-    /// Back to an earlier step, with a reason.
-    SentBack,
-    /// A step is not needed.
-    NotNeeded,
-    /// A step is needed after all.
-    Needed,
-    /// A step was given to somebody, or taken from them.
-    Assigned,
-    /// The bench's measures were written down.
-    Measured,
-    /// Put away.
-    Archived,
-    /// Taken out again.
-    BroughtBack,
-    /// A piece is to be made again.
-    Again,
-    /// The last change was taken back.
-    Undone,
-}
-
-impl What {
-    const ALL: [(Self, &'static str, &'static str); 15] = [
-        (Self::Created, "created", "put down"),
-        (Self::Renamed, "renamed", "renamed"),
-        (Self::Redrawn, "redrawn", "design changed"),
-        (Self::Moved, "moved", "on to"),
-        (Self::Held, "held", "held"),
-        (Self::Released, "released", "released"),
-        (Self::SentBack, "sent-back", "sent back to"),
-        (Self::NotNeeded, "not-needed", "marked not needed:"),
-        (Self::Needed, "needed", "marked needed:"),
-        (Self::Assigned, "assigned", "given:"),
-        (Self::Measured, "measured", "measured at the bench"),
-        (Self::Archived, "archived", "archived"),
-        (Self::BroughtBack, "brought-back", "brought back"),
-        (Self::Again, "again", "to be made again:"),
-        (Self::Undone, "undone", "taken back:"),
-    ];
-
-    /// As stored.
-    #[must_use]
-    pub fn code(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|(what, ..)| *what == self)
-            .map_or("", |(_, code, _)| code)
-    }
-
-    /// From what is stored.
-    #[must_use]
-    pub fn from_code(code: &str) -> Option<Self> {
-        Self::ALL
-            .iter()
-            .find(|(_, c, _)| *c == code)
-            .map(|(what, ..)| *what)
-    }
-
-    /// For people.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|(what, ..)| *what == self)
-            .map_or("", |(.., words)| words)
+choices! {
+    /// What may happen to a head.
+    pub What {
+        /// Put down for the first time.
+        Created = "created", "put down";
+        /// Its name changed.
+        Renamed = "renamed", "renamed";
+        /// Its design changed; the old one is kept in the event.
+        Redrawn = "redrawn", "design changed";
+        /// On to the next step.
+        Moved = "moved", "on to";
+        /// Held with a reason.
+        Held = "held", "held";
+        /// Going on again.
+        Released = "released", "released";
+        /// Back to an earlier step, with a reason.
+        SentBack = "sent-back", "sent back to";
+        /// A step is not needed.
+        NotNeeded = "not-needed", "marked not needed:";
+        /// A step is needed after all.
+        Needed = "needed", "marked needed:";
+        /// A step was given to somebody, or taken from them.
+        Assigned = "assigned", "given:";
+        /// The bench's measures were written down.
+        Measured = "measured", "measured at the bench";
+        /// Put away.
+        Archived = "archived", "archived";
+        /// Taken out again.
+        BroughtBack = "brought-back", "brought back";
+        /// A piece is to be made again.
+        Again = "again", "to be made again:";
+        /// The last change was taken back.
+        Undone = "undone", "taken back:";
     }
 }
 
