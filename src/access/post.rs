@@ -105,6 +105,12 @@ impl Post {
         data_encoding::BASE32_NOPAD.encode(&half).to_lowercase()
     }
 
+    /// Whether a form of the archive puts away rather than brings back.
+    #[must_use]
+    pub fn away(&self) -> bool {
+        self.fields.get("away") == "yes"
+    }
+
     /// The version the form was drawn at; a form of a record always has one.
     ///
     /// # Errors
@@ -148,6 +154,28 @@ impl Work {
             &detail,
         )
         .await?)
+    }
+
+    /// Ends a form of the archive: writes down `{event}.archived` or
+    /// `{event}.unarchived` and goes back to the record's page.
+    ///
+    /// # Errors
+    /// The database's; then nothing was kept.
+    pub async fn filed(
+        mut self,
+        (event, thing, id): (&str, &str, i64),
+        away: bool,
+        to: impl Into<String>,
+    ) -> Result<Response, WebError> {
+        let done = if away { "archived" } else { "unarchived" };
+        self.audit(
+            &format!("{event}.{done}"),
+            thing,
+            id,
+            Value::Object(Default::default()),
+        )
+        .await?;
+        self.done(to).await
     }
 
     /// Keeps the key, commits, and sends the browser to `to`.

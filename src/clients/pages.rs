@@ -198,17 +198,12 @@ pub async fn archive(
     Path(id): Path<ClientId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let away = post.fields.get("away") == "yes";
+    let away = post.away();
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
     store::archive_client(&mut work.tx, work.made, id, post.version()?, away).await?;
-    let event = if away {
-        "client.archived"
-    } else {
-        "client.unarchived"
-    };
-    work.audit(event, "client", id.get(), json!({})).await?;
-    work.done(format!("/clients/{id}?saved")).await
+    let what = ("client", "client", id.get());
+    work.filed(what, away, format!("/clients/{id}?saved")).await
 }

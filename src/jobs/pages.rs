@@ -431,17 +431,12 @@ pub async fn archive(
     Path(id): Path<JobId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let away = post.fields.get("away") == "yes";
+    let away = post.away();
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
     store::archive_job(&mut work.tx, work.made, id, post.version()?, away).await?;
-    let event = if away {
-        "job.archived"
-    } else {
-        "job.unarchived"
-    };
-    work.audit(event, "job", id.get(), json!({})).await?;
-    work.done(format!("/jobs/{id}?saved")).await
+    let what = ("job", "job", id.get());
+    work.filed(what, away, format!("/jobs/{id}?saved")).await
 }

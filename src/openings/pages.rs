@@ -416,17 +416,13 @@ pub async fn archive(
     Path(id): Path<OpeningId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let away = post.fields.get("away") == "yes";
+    let away = post.away();
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
     store::archive_opening(&mut work.tx, work.made, id, post.version()?, away).await?;
-    let event = if away {
-        "opening.archived"
-    } else {
-        "opening.unarchived"
-    };
-    work.audit(event, "opening", id.get(), json!({})).await?;
-    work.done(format!("/openings/{id}?saved")).await
+    let what = ("opening", "opening", id.get());
+    work.filed(what, away, format!("/openings/{id}?saved"))
+        .await
 }

@@ -250,17 +250,13 @@ pub async fn archive(
     Path(id): Path<EnquiryId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let away = post.fields.get("away") == "yes";
+    let away = post.away();
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
     store::archive_enquiry(&mut work.tx, work.made, id, post.version()?, away).await?;
-    let event = if away {
-        "enquiry.archived"
-    } else {
-        "enquiry.unarchived"
-    };
-    work.audit(event, "enquiry", id.get(), json!({})).await?;
-    work.done(format!("/clients/enquiries/{id}?saved")).await
+    let what = ("enquiry", "enquiry", id.get());
+    work.filed(what, away, format!("/clients/enquiries/{id}?saved"))
+        .await
 }

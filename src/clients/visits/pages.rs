@@ -277,17 +277,13 @@ pub async fn archive(
     Path(id): Path<VisitId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let away = post.fields.get("away") == "yes";
+    let away = post.away();
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
     store::archive_visit(&mut work.tx, work.made, id, post.version()?, away).await?;
-    let event = if away {
-        "visit.archived"
-    } else {
-        "visit.unarchived"
-    };
-    work.audit(event, "visit", id.get(), json!({})).await?;
-    work.done(format!("/clients/visits/{id}?saved")).await
+    let what = ("visit", "visit", id.get());
+    work.filed(what, away, format!("/clients/visits/{id}?saved"))
+        .await
 }

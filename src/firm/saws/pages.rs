@@ -254,7 +254,7 @@ pub async fn archive(
     Path(id): Path<SawId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let away = post.fields.get("away") == "yes";
+    let away = post.away();
     if away && store::saw(app.db().read(), id).await?.usual {
         let words = "New sheets start with this saw. Make another one the usual saw first.";
         return Err(WebError::NotNow(words.to_owned()));
@@ -264,13 +264,9 @@ pub async fn archive(
         Start::Again(reply) => return Ok(reply),
     };
     store::archive_saw(&mut work.tx, work.made, (id, post.version()?), away).await?;
-    let event = if away {
-        "saw.archived"
-    } else {
-        "saw.unarchived"
-    };
-    work.audit(event, "saw", id.get(), json!({})).await?;
-    work.done(format!("/firm/saws/{id}?saved")).await
+    let what = ("saw", "saw", id.get());
+    work.filed(what, away, format!("/firm/saws/{id}?saved"))
+        .await
 }
 
 #[derive(Template)]

@@ -3,7 +3,6 @@
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
-use serde_json::json;
 
 use super::may_write;
 use crate::access::{Me, Post, Start};
@@ -104,20 +103,16 @@ pub async fn archive(
     Path(id): Path<SectionId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let away = post.fields.get("away") == "yes";
+    let away = post.away();
     let was = store::section(app.db().read(), id).await?;
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
     store::archive(&mut work.tx, work.made, &was, post.version()?, away).await?;
-    let event = if away {
-        "section.archived"
-    } else {
-        "section.unarchived"
-    };
-    work.audit(event, "section", id.get(), json!({})).await?;
-    work.done(format!("/sections/{id}?saved")).await
+    let what = ("section", "section", id.get());
+    work.filed(what, away, format!("/sections/{id}?saved"))
+        .await
 }
 
 async fn paper(

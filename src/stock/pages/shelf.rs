@@ -374,17 +374,13 @@ pub async fn archive(
     Path(id): Path<StockItemId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let away = post.fields.get("away") == "yes";
+    let away = post.away();
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
     store::archive_item(&mut work.tx, work.made, id, post.version()?, away).await?;
-    let event = if away {
-        "shelf.archived"
-    } else {
-        "shelf.unarchived"
-    };
-    work.audit(event, "stock item", id.get(), json!({})).await?;
-    work.done(format!("/stock/shelf/{id}?saved")).await
+    let what = ("shelf", "stock item", id.get());
+    work.filed(what, away, format!("/stock/shelf/{id}?saved"))
+        .await
 }
