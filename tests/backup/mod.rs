@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 
 use chrono::{Datelike as _, NaiveDate};
 use headwright::backup::{
-    self, BackupError, Key, PrivateKey, doomed, make, name_of, new_key, restore, time_of, verify,
+    self, BackupError, Key, Made, PrivateKey, doomed, make, name_of, new_key, restore, time_of,
+    verify,
 };
 use headwright::db::Stamp;
 use proptest::prelude::*;
@@ -29,6 +30,13 @@ fn private(keys: &Keys) -> PrivateKey {
     PrivateKey::read(&keys.file).expect("the key is read")
 }
 
+/// A backup of the firm in `kept`.
+async fn kept(app: &TestApp, dir: &TempDir, keys: &Keys) -> Made {
+    let to = dir.path().join("kept");
+    let made = make(&data(app), &to, &keys.public, app.app.now()).await;
+    made.expect("a backup is made")
+}
+
 fn data(app: &TestApp) -> PathBuf {
     app.app.db().file().parent().expect("a folder").to_owned()
 }
@@ -46,14 +54,7 @@ async fn a_restored_firm_is_equal_to_the_one_backed_up() {
     fs::create_dir_all(&photos).expect("a folder");
     fs::write(photos.join("ab12.jpg"), b"not really a photo").expect("a photo");
     let before = app.dump().await;
-    let made = make(
-        &data(&app),
-        &dir.path().join("kept"),
-        &keys.public,
-        app.app.now(),
-    )
-    .await
-    .expect("a backup is made");
+    let made = kept(&app, &dir, &keys).await;
     let listed = verify(&made.file, private(&keys))
         .await
         .expect("it is whole");
@@ -125,14 +126,7 @@ async fn a_backup_under_eight_writers_is_a_whole_instant() {
 async fn no_backup_with_a_flipped_bit_or_a_lost_end_is_restored() {
     let (app, dir) = (support::a_firm().await, TempDir::new().expect("a folder"));
     let keys = keys(dir.path());
-    let made = make(
-        &data(&app),
-        &dir.path().join("kept"),
-        &keys.public,
-        app.app.now(),
-    )
-    .await
-    .expect("a backup is made");
+    let made = kept(&app, &dir, &keys).await;
     let whole = fs::read(&made.file).expect("it is read");
     let spoilt = dir.path().join("spoilt.age");
     let into = dir.path().join("never");
@@ -162,14 +156,7 @@ async fn another_key_and_a_used_folder_are_refused_in_words() {
     let (app, dir) = (support::a_firm().await, TempDir::new().expect("a folder"));
     let (ours, other) = (keys(dir.path()), TempDir::new().expect("a folder"));
     let other = keys(other.path());
-    let made = make(
-        &data(&app),
-        &dir.path().join("kept"),
-        &ours.public,
-        app.app.now(),
-    )
-    .await
-    .expect("a backup is made");
+    let made = kept(&app, &dir, &ours).await;
     let wrong = restore(&made.file, private(&other), &dir.path().join("new")).await;
     assert!(matches!(wrong, Err(BackupError::WrongKey(_))), "{wrong:?}");
     let used = restore(&made.file, private(&ours), &data(&app)).await;

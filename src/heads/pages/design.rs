@@ -338,11 +338,10 @@ async fn draw_only(
     } else {
         Errors::default()
     };
-    let mut form = post
+    let form = post
         .again(about.action())
         .filled(typed.fields())
         .wrong(errors);
-    form.version = post.version;
     page(app, me, about, form, &typed, StatusCode::OK).await
 }
 

@@ -6,6 +6,7 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use serde_json::json;
 
+use super::{name_taken, shelve};
 use crate::access::{Me, Post, Start};
 use crate::db::StoreError;
 use crate::sections::forms::{self, Read};
@@ -68,30 +69,16 @@ struct FormPage {
     save: &'static str,
 }
 
-/// What the form is about.
-enum About {
-    New,
-    Old(Box<Entry>),
+/// Where the form goes: of the section it changes, or of none yet.
+fn action(entry: Option<&Entry>) -> String {
+    entry.map_or_else(
+        || "/sections/new".to_owned(),
+        |entry| format!("/sections/{}/edit", entry.id),
+    )
 }
 
-impl About {
-    fn action(&self) -> String {
-        match self {
-            Self::New => "/sections/new".to_owned(),
-            Self::Old(entry) => format!("/sections/{}/edit", entry.id),
-        }
-    }
-
-    fn entry(&self) -> Option<&Entry> {
-        match self {
-            Self::New => None,
-            Self::Old(entry) => Some(entry),
-        }
-    }
-
-    fn read(&self, typed: &Typed) -> (Option<NewSection>, Read) {
-        forms::read(typed, self.entry().map(|entry| &entry.drawing))
-    }
+fn read(entry: Option<&Entry>, typed: &Typed) -> (Option<NewSection>, Read) {
+    forms::read(typed, entry.map(|entry| &entry.drawing))
 }
 
 /// The form of a section as it is kept.
@@ -113,18 +100,6 @@ fn typed_of(entry: &Entry) -> Typed {
     typed
 }
 
-async fn old(app: &AppState, id: SectionId) -> Result<About, WebError> {
-    let entry = store::section(app.db().read(), id).await?;
-    Ok(About::Old(Box::new(entry)))
-}
-
-pub(super) fn name_taken() -> Errors {
-    Errors::one(
-        "name",
-        "Another section has this name. Choose another; archived sections count too.",
-    )
-}
-
 /// GET `/sections/new`.
 ///
 /// # Errors
@@ -132,8 +107,8 @@ pub(super) fn name_taken() -> Errors {
 pub async fn new(State(app): State<AppState>, me: Me) -> Result<Response, WebError> {
     let mut typed = Typed::fresh();
     typed.set("unit", app.firm().unit.symbol());
-    let form = me.form(&app, About::New.action())?.filled(typed.fields());
-    page(&app, &me, &About::New, form, &typed)
+    let form = me.form(&app, action(None))?.filled(typed.fields());
+    page(&app, &me, None, form, &typed)
 }
 
 /// POST `/sections/new`.
@@ -142,26 +117,18 @@ pub async fn new(State(app): State<AppState>, me: Me) -> Result<Response, WebErr
 /// The database's.
 pub async fn create(State(app): State<AppState>, me: Me, post: Post) -> Result<Response, WebError> {
     let typed = Typed::of(&post.fields);
-    let again = post.again(About::New.action());
-    let new = match About::New.read(&typed) {
+    let again = post.again(action(None));
+    let new = match read(None, &typed) {
         (Some(new), _) => new,
-        (None, read) => return page(&app, &me, &About::New, again.wrong(read.errors), &typed),
+        (None, read) => return page(&app, &me, None, again.wrong(read.errors), &typed),
     };
-    let mut work = match post.begin(&app, &me).await? {
+    let work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
-    match store::add(&mut work.tx, work.made, &new).await {
-        Ok(id) => {
-            work.audit("section.added", "section", id.get(), json!({}))
-                .await?;
-            work.done(format!("/sections/{id}?saved")).await
-        }
-        Err(StoreError::Taken(_)) => {
-            drop(work);
-            page(&app, &me, &About::New, again.wrong(name_taken()), &typed)
-        }
-        Err(error) => Err(error.into()),
+    match shelve(work, &new, "section.added", json!({})).await? {
+        Ok(reply) => Ok(reply),
+        Err(taken) => page(&app, &me, None, again.wrong(taken), &typed),
     }
 }
 
@@ -174,14 +141,11 @@ pub async fn edit(
     me: Me,
     Path(id): Path<SectionId>,
 ) -> Result<Response, WebError> {
-    let about = old(&app, id).await?;
-    let Some(entry) = about.entry() else {
-        return Err(WebError::Missing);
-    };
-    let typed = typed_of(entry);
-    let form = me.form(&app, about.action())?;
+    let entry = store::section(app.db().read(), id).await?;
+    let typed = typed_of(&entry);
+    let form = me.form(&app, action(Some(&entry)))?;
     let form = form.filled(typed.fields()).at_version(entry.version);
-    page(&app, &me, &about, form, &typed)
+    page(&app, &me, Some(&entry), form, &typed)
 }
 
 /// POST `/sections/{id}/edit`.
@@ -194,22 +158,21 @@ pub async fn save(
     Path(id): Path<SectionId>,
     post: Post,
 ) -> Result<Response, WebError> {
-    let about = old(&app, id).await?;
+    let entry = store::section(app.db().read(), id).await?;
     let typed = Typed::of(&post.fields);
-    let again = post.again(about.action());
-    let Some(entry) = about.entry() else {
-        return Err(WebError::Missing);
-    };
-    let new = match about.read(&typed) {
+    let again = post.again(action(Some(&entry)));
+    let new = match read(Some(&entry), &typed) {
         (Some(new), _) => new,
-        (None, read) => return page(&app, &me, &about, again.wrong(read.errors), &typed),
+        (None, read) => {
+            return page(&app, &me, Some(&entry), again.wrong(read.errors), &typed);
+        }
     };
     let seen = post.version()?;
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
-    match store::change(&mut work.tx, work.made, entry, seen, &new).await {
+    match store::change(&mut work.tx, work.made, &entry, seen, &new).await {
         Ok(edition) => {
             let detail = json!({ "edition": edition });
             work.audit("section.changed", "section", id.get(), detail)
@@ -218,16 +181,13 @@ pub async fn save(
         }
         Err(StoreError::Stale(_)) => {
             drop(work);
-            let about = old(&app, id).await?;
-            let Some(now) = about.entry() else {
-                return Err(WebError::Missing);
-            };
-            let form = again.conflict(typed_of(now).fields(), now.version);
-            page(&app, &me, &about, form, &typed)
+            let now = store::section(app.db().read(), id).await?;
+            let form = again.conflict(typed_of(&now).fields(), now.version);
+            page(&app, &me, Some(&now), form, &typed)
         }
         Err(StoreError::Taken(_)) => {
             drop(work);
-            page(&app, &me, &about, again.wrong(name_taken()), &typed)
+            page(&app, &me, Some(&entry), again.wrong(name_taken()), &typed)
         }
         Err(error) => Err(error.into()),
     }
@@ -243,7 +203,7 @@ pub async fn draw_new(
     headers: HeaderMap,
     post: Post,
 ) -> Result<Response, WebError> {
-    draw_only(&app, &me, &About::New, &headers, &post)
+    draw_only(&app, &me, None, &headers, &post)
 }
 
 /// POST `/sections/{id}/edit/draw`: draws, saves nothing.
@@ -257,35 +217,34 @@ pub async fn draw_old(
     headers: HeaderMap,
     post: Post,
 ) -> Result<Response, WebError> {
-    let about = old(&app, id).await?;
-    draw_only(&app, &me, &about, &headers, &post)
+    let entry = store::section(app.db().read(), id).await?;
+    draw_only(&app, &me, Some(&entry), &headers, &post)
 }
 
 /// The drawing alone for the script, else the whole form with its drawing.
 fn draw_only(
     app: &AppState,
     me: &Me,
-    about: &About,
+    entry: Option<&Entry>,
     headers: &HeaderMap,
     post: &Post,
 ) -> Result<Response, WebError> {
     let mut typed = Typed::of(&post.fields);
     if headers.contains_key("x-part") {
-        return ok(&drawn(app, about, &typed));
+        return ok(&drawn(app, entry, &typed));
     }
     let asked = typed.get("do").to_owned();
     let mut errors = Errors::default();
     match asked.as_str() {
         "file" => errors = take_file(&mut typed, post.fields.get("file")),
-        "draw" => errors = about.read(&typed).1.errors,
+        "draw" => errors = read(entry, &typed).1.errors,
         list => typed.change_list(list),
     }
-    let mut form = post
-        .again(about.action())
+    let form = post
+        .again(action(entry))
         .filled(typed.fields())
         .wrong(errors);
-    form.version = post.version;
-    page(app, me, about, form, &typed)
+    page(app, me, entry, form, &typed)
 }
 
 /// Puts the text of a chosen file into the field that it belongs to.
@@ -309,8 +268,8 @@ fn take_file(typed: &mut Typed, text: &str) -> Errors {
     Errors::default()
 }
 
-fn drawn(app: &AppState, about: &About, typed: &Typed) -> Drawn {
-    let (_, read) = about.read(typed);
+fn drawn(app: &AppState, entry: Option<&Entry>, typed: &Typed) -> Drawn {
+    let (_, read) = read(entry, typed);
     let name = match typed.get("name") {
         "" => "Section",
         name => name,
@@ -410,13 +369,13 @@ fn rows(typed: &Typed) -> Vec<Row> {
 fn page(
     app: &AppState,
     me: &Me,
-    about: &About,
+    entry: Option<&Entry>,
     form: Form,
     typed: &Typed,
 ) -> Result<Response, WebError> {
-    let page = match about {
-        About::New => me.page("New section").under("/sections", "Sections"),
-        About::Old(entry) => me
+    let page = match entry {
+        None => me.page("New section").under("/sections", "Sections"),
+        Some(entry) => me
             .page(format!("Change {}", entry.name))
             .under("/sections", "Sections")
             .under(format!("/sections/{}", entry.id), entry.name.as_str())
@@ -433,8 +392,8 @@ fn page(
     // Drawn anew, the form is no refusal: only a save is refused.
     let status: StatusCode = form.status();
     let view = FormPage {
-        draw: format!("{}/draw", about.action()),
-        kinds: forms::kind_choices(about.entry().is_some()),
+        draw: format!("{}/draw", action(entry)),
+        kinds: forms::kind_choices(entry.is_some()),
         units: forms::unit_choices(),
         backs: forms::back_choices(),
         faces: forms::faces_choices(),
@@ -442,8 +401,8 @@ fn page(
         members: member_choices(),
         struck: struck_choices(),
         rows: rows(typed),
-        drawn: Fragment::of(&drawn(app, about, typed))?,
-        save: if about.entry().is_some() {
+        drawn: Fragment::of(&drawn(app, entry, typed))?,
+        save: if entry.is_some() {
             "Save the section"
         } else {
             "Put it on the shelf"

@@ -5,16 +5,15 @@ use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use serde_json::json;
 
-use super::may_write;
+use super::{may_write, shelve};
 use crate::access::{Me, Post, Start};
-use crate::db::StoreError;
 use crate::sections::model::{Drawing, Entry, LONGEST_NAME, Made, NewSection, SectionId};
 use crate::sections::raking::{Asked, RakedFile, RakedPart, file};
 use crate::sections::store;
 use crate::trim::paper::Plate;
 use crate::trim::raked::{Form as RakedForm, Raked};
 use crate::trim::section::{Back, Section, flat_back, settled};
-use crate::web::{AppState, Check, Choice, Errors, Fields, Form, Fragment, Page, WebError, html};
+use crate::web::{AppState, Check, Choice, Fields, Form, Fragment, Page, WebError, html};
 
 #[derive(Template)]
 #[template(path = "sections/raked.html")]
@@ -175,7 +174,7 @@ pub async fn keep(
         Back::Sprung(_) => flat_back(&outline).map_or(Back::Solid, Back::Sprung),
         Back::Solid => Back::Solid,
     };
-    let mut work = match post.begin(&app, &me).await? {
+    let work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
@@ -203,19 +202,9 @@ pub async fn keep(
             }),
         },
     };
-    match store::add(&mut work.tx, work.made, &new).await {
-        Ok(new) => {
-            let detail = json!({ "from": id.get() });
-            work.audit("section.raked", "section", new.get(), detail)
-                .await?;
-            work.done(format!("/sections/{new}?saved")).await
-        }
-        Err(StoreError::Taken(_)) => {
-            drop(work);
-            let wrong: Errors = super::form::name_taken();
-            draw_page(&app, &me, entry, &asked, again.wrong(wrong))
-        }
-        Err(error) => Err(error.into()),
+    match shelve(work, &new, "section.raked", json!({ "from": id.get() })).await? {
+        Ok(reply) => Ok(reply),
+        Err(taken) => draw_page(&app, &me, entry, &asked, again.wrong(taken)),
     }
 }
 

@@ -7,9 +7,8 @@ use axum::response::Response;
 use serde::Deserialize;
 use serde_json::json;
 
-use super::may_write;
+use super::{may_write, shelve};
 use crate::access::{Me, Post, Start};
-use crate::db::StoreError;
 use crate::measure::{Length, Unit};
 use crate::sections::members::length;
 use crate::sections::model::{Drawing, Entry, LONGEST_NAME, Made, NewSection, SectionId};
@@ -255,7 +254,7 @@ pub async fn keep(
     let (Some(section), true) = (section, errors.is_empty()) else {
         return draw_page(&app, &me, &entry, ask, post.again(&address).wrong(errors));
     };
-    let mut work = match post.begin(&app, &me).await? {
+    let work = match post.begin(&app, &me).await? {
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
@@ -272,27 +271,8 @@ pub async fn keep(
             typed,
         },
     };
-    match store::add(&mut work.tx, work.made, &new).await {
-        Ok(new) => {
-            work.audit(
-                "section.ripped",
-                "section",
-                new.get(),
-                json!({ "from": id.get() }),
-            )
-            .await?;
-            work.done(format!("/sections/{new}?saved")).await
-        }
-        Err(StoreError::Taken(_)) => {
-            drop(work);
-            draw_page(
-                &app,
-                &me,
-                &entry,
-                ask,
-                post.again(&address).wrong(super::form::name_taken()),
-            )
-        }
-        Err(error) => Err(error.into()),
+    match shelve(work, &new, "section.ripped", json!({ "from": id.get() })).await? {
+        Ok(reply) => Ok(reply),
+        Err(taken) => draw_page(&app, &me, &entry, ask, post.again(&address).wrong(taken)),
     }
 }
