@@ -50,27 +50,33 @@ fn a_map() -> impl Strategy<Value = Affine> {
     })
 }
 
-/// The nearest of many places on some curves.
+/// The nearest of many places on some curves. A curve may come near a place
+/// more than once, so every place that is nearer than its neighbours is
+/// looked at closely.
 pub fn distance_to(curves: &[Curve], p: SectionPoint) -> f64 {
-    let mut best = f64::INFINITY;
-    for curve in curves {
-        // Coarse, then finer round the best place.
-        let (mut low, mut high) = (0.0, 1.0);
-        for round in 0..8 {
-            let steps = if round == 0 { 800 } else { 20 };
-            let step = (high - low) / f64::from(steps);
-            let near = (0..=steps)
-                .map(|i| low + step * f64::from(i))
-                .min_by(|a, b| {
-                    let d = |t: f64| curve.at(t).distance(p);
-                    d(*a).total_cmp(&d(*b))
-                })
-                .unwrap_or(0.0);
-            (low, high) = ((near - step).max(0.0), (near + step).min(1.0));
-        }
-        best = best.min(curve.at((low + high) / 2.0).distance(p));
+    let nearest = |curve: &Curve| {
+        let steps = 800;
+        let at = |i: i32| f64::from(i.clamp(0, steps)) / f64::from(steps);
+        let d = |t: f64| curve.at(t).distance(p);
+        (0..=steps)
+            .filter(|i| d(at(*i)) <= d(at(i - 1)) && d(at(*i)) <= d(at(i + 1)))
+            .map(|i| closely(&d, at(i - 1), at(i + 1)))
+            .fold(f64::INFINITY, f64::min)
+    };
+    curves.iter().map(nearest).fold(f64::INFINITY, f64::min)
+}
+
+/// The least value between two places, where there is only one.
+fn closely(d: &impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+    for _ in 0..7 {
+        let step = (high - low) / 20.0;
+        let near = (0..=20)
+            .map(|i| low + step * f64::from(i))
+            .min_by(|a, b| d(*a).total_cmp(&d(*b)))
+            .unwrap_or(low);
+        (low, high) = ((near - step).max(low), (near + step).min(high));
     }
-    best
+    d(f64::midpoint(low, high))
 }
 
 proptest! {
@@ -146,5 +152,21 @@ proptest! {
             let read = json::section(&value, "section", Unit::Inch).unwrap();
             prop_assert_eq!(section, read);
         }
+    }
+}
+
+#[test]
+fn a_part_of_a_curve_that_nearly_turns_back_on_itself_lies_on_it() {
+    // Found by a random test whose search took the wrong branch.
+    let curve = Curve::Cubic {
+        from: place(-0.667_837_556_745_168_8, 0.125_424_142_817_104),
+        first: place(-2.899_577_007_742_573_5, -4.533_738_995_754_336),
+        second: place(-0.124_484_979_143_313_11, 1.157_216_038_980_028_3),
+        to: place(-0.845_582_808_707_588_4, 0.115_251_289_954_843_06),
+    };
+    let part = curve.part(0.0, 0.279_668_356_907_617_43);
+    for i in 0..=8 {
+        let p = part.at(f64::from(i) / 8.0);
+        assert!(distance_to(&[curve], p) < 1e-5, "{p:?}");
     }
 }
