@@ -6,7 +6,8 @@
 //! batches and each batch is solved by itself: every way to do so while there
 //! are few, else the best way that moving one run at a time finds. A cost is
 //! called proven only where every way was tried and proven, or where it equals
-//! the bound.
+//! the bound. Pieces alike that belong to no run stay together in the search,
+//! so with them only the bound proves.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -104,9 +105,19 @@ impl Search<'_> {
             .ok()
             .and_then(|n| (self.batches.len() as u64).checked_pow(n));
         match ways {
-            Some(n) if n <= MOST_WAYS => self.all(n),
+            Some(n) if n <= MOST_WAYS => {
+                let (best, every) = self.all(n);
+                (best, every && !self.splits())
+            }
             _ => (self.by_moves(), false),
         }
+    }
+
+    /// Whether there are ways that are not tried: pieces alike of no run may
+    /// come from different batches, and here they stay together.
+    fn splits(&self) -> bool {
+        let alike = |p: &super::order::PieceLine| p.run.is_none() && p.qty > 1;
+        self.order.pieces.iter().any(alike)
     }
 
     fn all(&mut self, ways: u64) -> (Option<(Worth, Way)>, bool) {

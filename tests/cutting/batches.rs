@@ -98,3 +98,27 @@ fn what_keeping_mill_runs_apart_costs_is_told() {
     let apart = planned(&read(&order(&sticks, &[(6, 0), (6, 1)]).to_string()));
     assert_eq!(apart.cost_cents, 20);
 }
+
+#[test]
+fn pieces_alike_of_no_run_leave_no_false_proof() {
+    // Worked by hand: A twice with 60 + 20 + 20 and the short stick of B with
+    // 20 + 20 costs 21.00; without mill runs the cheapest is 16.00.
+    let doc = json!({
+        "unit": "in", "kerf": 0, "end_trim": 0,
+        "stock": [
+            {"id": "a", "length": 100, "price_cents": 1000, "limit": 2, "batch": "A"},
+            {"id": "b", "length": 100, "price_cents": 500, "limit": 1, "batch": "B"},
+            {"id": "b-short", "length": 40, "price_cents": 100, "limit": 1, "batch": "B"},
+        ],
+        "pieces": [
+            {"label": "run", "length": 60, "qty": 2, "run": "front"},
+            {"label": "odd", "length": 20, "qty": 6},
+        ],
+    });
+    let plan = planned(&read(&doc.to_string()));
+    assert!(plan.cost_cents >= 2100, "{}", plan.cost_cents);
+    if plan.cost_cents > 2100 {
+        assert_eq!(plan.status, Status::Feasible, "dearer than what can be had");
+        assert!(plan.bound_cents <= 2100, "{}", plan.bound_cents);
+    }
+}
