@@ -300,24 +300,31 @@ fn a_saw_that_cannot_reach_gets_the_way_round() {
 }
 
 #[test]
-fn sprung_crown_held_one_way_only_is_past_a_saw_that_leans_one_way() {
+fn sprung_crown_on_a_saw_that_leans_one_way_is_turned_end_for_end() {
     let (sin, cos) = 38_f64.to_radians().sin_cos();
     let section = json!([[0, -4.0 * cos], [4.0 * sin, 0], [0, 0.25 - 4.0 * cos]]);
-    let head = json!({"unit": "in", "kind": "runs", "saw": {"tilt_left": 45, "tilt_right": 0}, "runs": [{
-        "name": "crown", "section": section, "holds": ["sprung-flat"], "spring_degrees": 38,
-        "path": [[0, 0, -20], [0, 0, 0], [40, 0, 0]], "normals": [[-1, 0, 0], [0, 0, 1]]}]});
-    let sheet = cut_sheet(&head);
-    let limit: Vec<_> = sheet
-        .findings
-        .iter()
-        .filter(|f| f.code == "saw-limit")
-        .collect();
-    assert_eq!(limit.len(), 1, "one of the two mates leans the wrong way");
-    assert!(
-        limit[0].text.contains("past this saw's"),
-        "{}",
-        limit[0].text
-    );
+    for saw in [
+        json!({"tilt_left": 45, "tilt_right": 0}),
+        json!({"tilt_left": 45, "tilt_right": 0, "sprung": "flat"}),
+    ] {
+        let head = json!({"unit": "in", "kind": "runs", "saw": saw, "runs": [{
+            "name": "crown", "section": section, "holds": ["sprung-flat"], "spring_degrees": 38,
+            "path": [[0, 0, -20], [0, 0, 0], [40, 0, 0]], "normals": [[-1, 0, 0], [0, 0, 1]]}]});
+        let sheet = cut_sheet(&head);
+        let [one, two] = [
+            &sheet.runs[0].pieces[0].right.setting,
+            &sheet.runs[0].pieces[1].left.setting,
+        ];
+        assert!(
+            one.tilt > 0.0 && two.tilt > 0.0,
+            "both lean the way the blade can: {one:?} {two:?}"
+        );
+        assert_ne!(one.hold, two.hold, "one of them is turned end for end");
+        let past = |f: &&headwright::trim::sheet::Finding| {
+            f.code == "saw-limit" && f.text.contains("No way of holding")
+        };
+        assert_eq!(sheet.findings.iter().filter(past).count(), 0);
+    }
 }
 
 #[test]

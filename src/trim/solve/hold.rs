@@ -133,7 +133,7 @@ fn own_holds(stock: Stock<'_>, saw: &Saw) -> Vec<Hold> {
         (Some(_), Some(SprungWay::Nested)) => &[Hold::SprungNested, Hold::Flat],
         _ => return stock.holds.to_vec(),
     };
-    let held = |hold: &&Hold| stock.rests(**hold);
+    let held = |hold: &&Hold| stock.lies_still(**hold);
     let resting: Vec<Hold> = wanted.iter().filter(held).copied().collect();
     if resting.is_empty() {
         stock.holds.to_vec()
@@ -150,7 +150,7 @@ fn resting(stock: Stock<'_>) -> impl Iterator<Item = Hold> {
     } else {
         SOLID
     };
-    all.into_iter().filter(move |hold| stock.rests(*hold))
+    all.into_iter().filter(move |hold| stock.lies_still(*hold))
 }
 
 /// The contract's rule over settings that can be made.
@@ -233,7 +233,24 @@ impl Stock<'_> {
         setting(hold, self.spring.unwrap_or(0.0), cut.leg, cut.plane)
     }
 
-    /// Whether it lies still in this hold.
+    /// Whether it lies still in this hold: by its section, or because the
+    /// run's own list has a hold on the same bed. What is laid so may be
+    /// turned end for end as well.
+    fn lies_still(&self, hold: Hold) -> bool {
+        let spring = self.spring.unwrap_or(0.0);
+        let bed = |hold| {
+            let frame = SawFrame::new(hold, spring);
+            (frame.n.z, frame.b.z)
+        };
+        let (n, b) = bed(hold);
+        let same = |own: &Hold| {
+            let (own_n, own_b) = bed(*own);
+            (own_n - n).abs() < SAME_ANGLE && (own_b - b).abs() < SAME_ANGLE
+        };
+        self.rests(hold) || self.holds.iter().any(same)
+    }
+
+    /// Whether its section has a flat to lie on in this hold.
     fn rests(&self, hold: Hold) -> bool {
         let frame = SawFrame::new(hold, self.spring.unwrap_or(0.0));
         let places = || {
