@@ -12,7 +12,7 @@ use crate::trim::paper::{self, Paper, Plate};
 use crate::trim::raked::{Form, RakeCorner, Raked, arris_rows, findings, part_rows};
 use crate::trim::section::{Back, Curve, Outline, Section};
 use crate::trim::words::degrees_text;
-use crate::web::{AppState, Errors, Fields, Fragment, Svg, WebError};
+use crate::web::{AppState, Errors, Fields, Fragment, Svg, WebError, percent};
 
 use super::showing::{look, picture, signed, words};
 
@@ -116,21 +116,14 @@ impl Asked {
     /// The same question as an address's query.
     #[must_use]
     pub fn query(&self) -> String {
-        let plain = |text: &str| -> String {
-            let kept = |c: &char| c.is_ascii_alphanumeric() || matches!(c, '.' | '-');
-            text.replace(' ', "+")
-                .chars()
-                .filter(|c| kept(c) || matches!(c, '+' | '/'))
-                .collect()
-        };
         format!(
             "given={}&pitch={}&written_as={}&corner={}&paper={}&which={}",
-            plain(&self.given),
-            plain(&self.pitch),
-            plain(&self.written_as),
-            plain(&self.corner),
-            plain(&self.paper),
-            plain(&self.which),
+            percent(&self.given),
+            percent(&self.pitch),
+            percent(&self.written_as),
+            percent(&self.corner),
+            percent(&self.paper),
+            percent(&self.which),
         )
     }
 }

@@ -113,7 +113,8 @@ pub struct Sort {
 }
 
 /// Percent-encodes a query value.
-fn percent(text: &str) -> String {
+#[must_use]
+pub fn percent(text: &str) -> String {
     use std::fmt::Write as _;
     let mut out = String::new();
     for byte in text.bytes() {

@@ -26,7 +26,7 @@ pub use fragment::Fragment;
 pub use hooks::Hooks;
 pub use kept::{KEPT, KeptPage, may_be_kept};
 pub use layers::{LogUser, dress};
-pub use list::{ListQuery, Paging, Sort};
+pub use list::{ListQuery, Paging, Sort, percent};
 pub use page::{Chrome, NavItem, Page, html, ok, see_other};
 pub use state::{AppState, FirmBasics, Rules};
 pub use svg::Svg;
