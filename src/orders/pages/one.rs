@@ -61,6 +61,8 @@ async fn asked(
         .zip(post.fields.all("item"))
         .collect();
     let (mut out, mut errors) = (Vec::new(), Errors::default());
+    // Two groups cut from one item: a stick of the rack is offered to one only.
+    let mut offered: BTreeSet<i64> = BTreeSet::new();
     for group in groups(&heads) {
         let Some(item) = chosen
             .get(group.key.as_str())
@@ -70,18 +72,28 @@ async fn asked(
         };
         let item = stock::item(pool, item).await?;
         let sold = stock::lengths(pool, Some(item.id)).await?;
+        let mut rack = stock::free_of(pool, item.id).await?;
+        rack.retain(|stick| !offered.contains(&stick.id.get()));
         let source = Source {
             sold: sold.into_iter().map(|(_, length)| length).collect(),
-            rack: stock::free_of(pool, item.id).await?,
+            rack,
             item: &item,
         };
         match request(&group, &heads, &source, &terms) {
             Some(request) => match crate::cutting::from_json(&request.order) {
-                Ok(_) => out.push(Asked {
-                    name: group.name.clone(),
-                    item: item.id,
-                    request,
-                }),
+                Ok(_) => {
+                    offered.extend(
+                        request
+                            .stock
+                            .iter()
+                            .filter_map(|stick| stick.offcut.map(|id| id.get())),
+                    );
+                    out.push(Asked {
+                        name: group.name.clone(),
+                        item: item.id,
+                        request,
+                    });
+                }
                 Err(wrong) => errors.add("", format!("{}: {wrong}", group.name)),
             },
             None => errors.add(
@@ -102,6 +114,9 @@ async fn asked(
         Err(errors)
     })
 }
+
+const MEANWHILE: &str =
+    "Someone else placed this order or worked it out again meanwhile. Look at it again.";
 
 /// POST `/orders/{id}/solve`: works every chosen moulding out, in the
 /// background.
@@ -131,7 +146,14 @@ pub async fn solve(
         Start::First(work) => work,
         Start::Again(reply) => return Ok(reply),
     };
-    let round = order.round + 1;
+    let round = match plans::next_round(&mut work.tx, id, order.round).await {
+        Ok(round) => round,
+        Err(StoreError::Stale(_)) => {
+            drop(work);
+            return show::page(&app, &me, id, Errors::one("", MEANWHILE)).await;
+        }
+        Err(error) => return Err(error.into()),
+    };
     let mut begun: Vec<(SolveId, Request)> = Vec::new();
     for one in asked {
         let name = (one.name.as_str(), one.item);
@@ -245,8 +267,7 @@ pub async fn place(
         }
         Err(StoreError::Stale(_)) => {
             drop(work);
-            let words = "Someone else placed this order or worked it out again meanwhile. Look at it again.";
-            return show::page(&app, &me, id, Errors::one("", words)).await;
+            return show::page(&app, &me, id, Errors::one("", MEANWHILE)).await;
         }
         Err(error) => return Err(error.into()),
     }

@@ -129,6 +129,24 @@ pub async fn solves(
     rows.into_iter().map(TryInto::try_into).collect()
 }
 
+/// The round after `seen`, for the solves of one press of the button.
+///
+/// # Errors
+/// `Stale` if the order was placed or worked out again since; the database's.
+pub async fn next_round(tx: &mut Tx, order: OrderId, seen: i64) -> Result<i64, StoreError> {
+    let (round, last): (i64, Option<String>) = sqlx::query_as(
+        "SELECT (SELECT coalesce(max(round), 0) FROM lumber_solve WHERE order_id = ?1),
+                (SELECT what FROM lumber_event WHERE order_id = ?1 ORDER BY nth DESC LIMIT 1)",
+    )
+    .bind(order.get())
+    .fetch_one(&mut **tx)
+    .await?;
+    if round != seen || last.as_deref() == Some("placed") {
+        return Err(StoreError::Stale("lumber order"));
+    }
+    Ok(seen + 1)
+}
+
 /// Notes that an order is placed with this round, or taken back.
 ///
 /// # Errors
