@@ -3,7 +3,7 @@
 // form still works while there is a signal.
 "use strict";
 (() => {
-  if (!("serviceWorker" in navigator) || !window.indexedDB || !window.caches) return;
+  if (!("serviceWorker" in navigator) || !navigator.locks || !window.indexedDB || !window.caches) return;
   const PAGES = "kept-pages";
   const EVERY = 30 * 1000;
   const REFRESH = 10 * 60 * 1000;
@@ -11,6 +11,9 @@
   const sheet = document.querySelector("[data-person]");
   const line = document.querySelector("[data-signal]");
   const list = document.querySelector("[data-keep-list]");
+  // The page of the list keeps everything anew when it is opened.
+  let eager = list !== null;
+  let awakeUntil = 0;
 
   navigator.serviceWorker.register("/sw.js").catch(() => {});
 
@@ -70,7 +73,7 @@
       if (entry.refused) {
         const go = document.createElement("button");
         go.className = "quiet";
-        go.textContent = "Let it go";
+        go.textContent = "Take it off this list";
         go.addEventListener("click", async () => { await drop(entry.key); tell(); });
         row.append(" ", go);
       }
@@ -115,44 +118,50 @@
     422: "it was sent before with other values",
   };
 
+  // Statuses at which sending more is of no use now.
+  const WAIT = [401, 403, 429, 503];
+
   // Sends what waits, oldest first, each under its own key: sent twice it
-  // counts once. Stops where the signal does.
+  // counts once. Stops where the signal does. Gives the addresses that took
+  // something, and what is to be said.
   const send = async () => {
-    let sent = 0;
+    const taken = new Set();
+    const stuck = new Set();
     const all = (await waiting()).filter((e) => !e.refused);
-    if (!all.length) return sent;
+    if (!all.length) return { taken };
     const asked = await fetch("/site/token", { cache: "no-store" });
-    if (asked.status === 401) {
-      await tell("Sign in to send what waits.");
-      return sent;
-    }
-    if (!asked.ok) return sent;
+    if (asked.status === 401) return { taken, words: "Sign in to send what waits." };
+    if (!asked.ok) return { taken };
     const token = await asked.json();
     for (const entry of all) {
-      if (entry.user !== token.user) continue;
+      if (entry.user !== token.user || stuck.has(entry.action)) continue;
       const body = new URLSearchParams([...entry.fields, ["_csrf", token.csrf], ["_key", entry.key]]);
       const reply = await fetch(entry.action, { method: "POST", body, redirect: "manual" });
       if (reply.type === "opaqueredirect" || reply.ok) {
         await drop(entry.key);
-        sent += 1;
+        taken.add(entry.action);
       } else if (reply.status in REFUSED || reply.status === 400) {
         await put({ ...entry, refused: REFUSED[reply.status] || "the form was not whole" });
-      } else {
+      } else if (WAIT.includes(reply.status)) {
         break;
+      } else {
+        // A fault with this head keeps its order; the others go on.
+        stuck.add(entry.action);
       }
     }
-    return sent;
+    return { taken };
   };
 
   let sending = null;
   const flush = () => {
     sending = sending || (async () => {
       try {
-        const sent = await navigator.locks.request("headwright-queue", send);
-        if (sent) await keep(true);
-        await tell();
-        // What was sent is now on the server's page.
-        if (sent && sheet && navigator.onLine) location.reload();
+        const { taken, words } = await navigator.locks.request("headwright-queue", send);
+        for (const action of taken) await fetchKept(location.origin + action.replace(/\/tick$/, ""));
+        await tell(words);
+        // What was sent is now on the server's page; showing it would let the
+        // screen go off.
+        if (taken.size && sheet && !awakeUntil) location.reload();
       } catch (fault) {
         await tell().catch(() => {});
       } finally {
@@ -162,10 +171,18 @@
     return sending;
   };
 
+  // Keeps one page anew; whether it could.
+  const fetchKept = async (url) => {
+    const reply = await fetch(url, { cache: "no-store" });
+    const good = reply.ok && !reply.redirected && reply.headers.get("x-kept") === "yes";
+    if (good) await (await caches.open(PAGES)).put(url, reply);
+    return good;
+  };
+
   // Keeps every page of the list, and lets go of what is no longer on it.
   const keep = async (now) => {
     const last = (await fact("kept")) || 0;
-    if (!list && !now && Date.now() - last < REFRESH) return;
+    if (!now && Date.now() - last < REFRESH && (await caches.has(PAGES))) return;
     const asked = await fetch("/site", { cache: "no-store" });
     if (asked.status === 401) { await caches.delete(PAGES); return; }
     if (!asked.ok || asked.redirected) return;
@@ -177,9 +194,7 @@
     const missing = [];
     for (const url of wanted) {
       try {
-        const reply = await fetch(url, { cache: "no-store" });
-        if (reply.ok && !reply.redirected && reply.headers.get("x-kept") === "yes") await pages.put(url, reply);
-        else missing.push(url);
+        if (!(await fetchKept(url))) missing.push(url);
       } catch (fault) {
         missing.push(url);
         break;
@@ -210,12 +225,23 @@
     if (!(form instanceof HTMLFormElement) || !form.hasAttribute("data-queue")) return;
     event.preventDefault();
     event.stopPropagation();
+    // A second tap of the same press must not take the first one back.
+    if (form.dataset.pressed) return;
+    form.dataset.pressed = "yes";
+    setTimeout(() => { delete form.dataset.pressed; }, 1500);
     const data = new FormData(form, event.submitter);
     const at = Date.now();
     data.set("said_at", String(at));
     const fields = [...data].filter(([n, v]) => n !== "_csrf" && n !== "_key" && typeof v === "string");
     const what = form.dataset.queue;
-    await put({ key: fresh(), action: form.getAttribute("action"), fields, user: Number(sheet.dataset.person), what, at });
+    try {
+      await put({ key: fresh(), action: form.getAttribute("action"), fields, user: Number(sheet.dataset.person), what, at });
+    } catch (fault) {
+      // This browser keeps nothing (full, or private): send it as any form.
+      form.removeAttribute("data-queue");
+      form.requestSubmit(event.submitter);
+      return;
+    }
     await mark();
     await tell();
     if (navigator.onLine) flush();
@@ -232,6 +258,7 @@
     if (!(form instanceof HTMLFormElement) || form.getAttribute("action") !== "/sign-out" || form.dataset.leaves) return;
     event.preventDefault();
     event.stopPropagation();
+    if (navigator.onLine) await flush();
     const all = await waiting().catch(() => []);
     if (all.length && !form.dataset.warned) {
       form.dataset.warned = "yes";
@@ -245,27 +272,44 @@
       return;
     }
     await wipe().catch(() => {});
-    if (!navigator.onLine) await note("leave", true).catch(() => {});
-    form.dataset.leaves = "yes";
-    form.requestSubmit();
+    if (navigator.onLine) {
+      form.dataset.leaves = "yes";
+      form.requestSubmit();
+    } else {
+      await note("leave", true).catch(() => {});
+      await tell("Nothing is kept here any more. The sign-in ends when there is a signal.");
+    }
   }, true);
+
+  // A sign-out without a signal is made good before anything else.
+  const leave = async () => {
+    const asked = await fetch("/site/token", { cache: "no-store" });
+    if (asked.ok) {
+      const token = await asked.json();
+      const body = new URLSearchParams([["_csrf", token.csrf], ["_key", fresh()]]);
+      await fetch("/sign-out", { method: "POST", body, redirect: "manual" });
+    }
+    await wipe();
+    location.href = "/sign-in";
+  };
 
   // The screen stays on while cutting, for half an hour at most.
   const awake = document.querySelector("[data-awake]");
   if (awake && "wakeLock" in navigator) {
     let lock = null;
-    let until = 0;
+    let timer = 0;
     const hold = async () => {
       try {
         lock = await navigator.wakeLock.request("screen");
-        awake.textContent = "Screen stays on until " + clock(until);
+        awake.textContent = "Screen stays on until " + clock(awakeUntil);
         awake.setAttribute("aria-pressed", "true");
       } catch (fault) {
         awake.textContent = "This phone does not allow it";
       }
     };
     const loose = () => {
-      until = 0;
+      awakeUntil = 0;
+      clearTimeout(timer);
       if (lock) lock.release();
       lock = null;
       awake.textContent = "Keep the screen on";
@@ -273,13 +317,13 @@
     };
     awake.hidden = false;
     awake.addEventListener("click", () => {
-      if (until) { loose(); return; }
-      until = Date.now() + 30 * 60 * 1000;
-      setTimeout(loose, 30 * 60 * 1000);
+      if (awakeUntil) { loose(); return; }
+      awakeUntil = Date.now() + 30 * 60 * 1000;
+      timer = setTimeout(loose, 30 * 60 * 1000);
       hold();
     });
     document.addEventListener("visibilitychange", () => {
-      if (document.visibilityState === "visible" && until > Date.now()) hold();
+      if (document.visibilityState === "visible" && awakeUntil > Date.now()) hold();
     });
   }
 
@@ -288,8 +332,10 @@
     await shown();
     await tell();
     if (navigator.onLine) {
+      if (await fact("leave")) { await leave(); return; }
       await flush();
-      await keep(false);
+      await keep(eager);
+      eager = false;
     }
   };
   const again = () => { look().catch(() => {}); };

@@ -96,7 +96,7 @@ pub fn area() -> Area {
             Route::post("/heads/{id}/tick", ticks, bench::tick).on(HEAD),
             Route::get("/heads/{id}/site", sheets, site::page).on(HEAD),
             Route::post("/heads/{id}/site/tick", ticks, site::take).on(HEAD),
-            Route::post("/heads/{id}/late", ticks, site::decide).on(HEAD),
+            Route::post("/heads/{id}/late", write, site::decide).on(HEAD),
             Route::get("/heads/{id}/bench", ticks, bench::form).on(HEAD),
             Route::post("/heads/{id}/bench", ticks, bench::save).on(HEAD),
             Route::post("/heads/{id}/piece", ticks, changes::decide).on(HEAD),

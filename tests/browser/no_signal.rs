@@ -115,6 +115,7 @@ fn what_is_ticked_without_a_signal_is_sent_once_when_it_returns() {
         for button in buttons.into_iter().take(pressed) {
             button.scroll_into_view().await?;
             button.click().await?;
+            button.click().await?;
         }
         let waits = format!("return document.querySelectorAll('.waits').length === {pressed}");
         until(page, "every tick waits", &waits).await?;

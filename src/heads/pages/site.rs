@@ -36,6 +36,7 @@ struct SitePage {
     gang: OrderWords,
     ticks: Option<Form>,
     late: Vec<Late>,
+    decides: bool,
     me: i64,
     pieces: usize,
     done: usize,
@@ -85,6 +86,7 @@ pub async fn page(
         ticks: ticks
             .then(|| me.form(&app, format!("/heads/{id}/site/tick")))
             .transpose()?,
+        decides: may_write(&app, &me, Thing::Heads, id).await?,
         late: late(&app, &me, id, &words).await?,
         me: me.id.get(),
         pieces: words.runs.iter().map(|run| run.rows.len()).sum(),
@@ -139,13 +141,7 @@ pub async fn take(
     // A phone's clock may say anything; what cannot be a time is now.
     let said_at = post.fields.get("said_at").parse().ok();
     let said_at = said_at.filter(|at| *at > 0).map(Stamp::from_millis);
-    let saw = saw_at(&app, &me, &Asked::default()).await?;
-    let (_, _, _, sheet) = loaded(&app, id, &saw).await?;
-    let known = sheet
-        .runs
-        .iter()
-        .flat_map(|run| &run.pieces)
-        .any(|piece| piece.label == label);
+    let known = on_sheet(&app, &me, id, &label).await?;
     match post.begin(&app, &me).await? {
         Start::Again(reply) => Ok(reply),
         Start::First(mut work) => {
@@ -163,6 +159,18 @@ pub async fn take(
             work.done(format!("/heads/{id}/site")).await
         }
     }
+}
+
+/// Whether the present sheet has such a piece; one that cannot be solved has none.
+async fn on_sheet(app: &AppState, me: &Me, id: HeadId, label: &str) -> Result<bool, WebError> {
+    let saw = saw_at(app, me, &Asked::default()).await?;
+    let sheet = match loaded(app, id, &saw).await {
+        Ok((_, _, _, sheet)) => sheet,
+        Err(WebError::Internal(_)) => return Ok(false),
+        Err(error) => return Err(error),
+    };
+    let mut pieces = sheet.runs.iter().flat_map(|run| &run.pieces);
+    Ok(pieces.any(|piece| piece.label == label))
 }
 
 /// POST `/heads/{id}/late`: a tick that met a changed sheet counts, or not.
