@@ -67,6 +67,12 @@
   const listed = (all) => {
     const place = document.querySelector("[data-queue-list]");
     if (!place) return;
+    if (!all.length) {
+      const none = document.createElement("li");
+      none.textContent = "Nothing.";
+      place.replaceChildren(none);
+      return;
+    }
     place.replaceChildren(...all.map((entry) => {
       const row = document.createElement("li");
       row.textContent = entry.what + ", " + clock(entry.at) + (entry.refused ? ": " + entry.refused : "");

@@ -65,6 +65,14 @@ fn canaries() -> Vec<String> {
             found.extend((text.len() > 3).then(|| text.to_owned()));
         }
     }
+    let jobs: serde_json::Value =
+        serde_json::from_str(include_str!("../../seed-data/jobs.json")).expect("JSON");
+    for job in jobs.as_array().expect("a list") {
+        for field in ["site", "site_contact", "access"] {
+            let text = job[field].as_str().unwrap_or_default();
+            found.extend((text.len() > 3).then(|| text.to_owned()));
+        }
+    }
     found
 }
 

@@ -111,12 +111,10 @@ async fn a_stop_of_the_program_ends_every_search() {
     let yard = a_yard().await;
     let solve = begun(&yard).await;
     let app = yard.firm().app.clone();
-    let begun = std::time::Instant::now();
     yard.site.firm.stop().await;
     let desk = app.hook::<Desk>().expect("a desk");
     for _ in 0..600 {
         if desk.told(solve).is_none() {
-            assert!(begun.elapsed() < Duration::from_secs(30));
             return;
         }
         tokio::time::sleep(Duration::from_millis(50)).await;
