@@ -19,6 +19,7 @@ fn allowed(area: &str) -> Vec<&'static str> {
         "db" => vec!["record_id", "choices"],
         "web" => vec!["db", "measure", "record_id", "choices"],
         "access" => vec!["db", "web", "record_id", "choices"],
+        "backup" => vec!["db", "web"],
         _ => {
             let mut list = vec![
                 "measure",

@@ -8,12 +8,10 @@ use std::path::{Component, Path, PathBuf};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 
-use crate::db::Stamp;
+use crate::db::{DATABASE, Stamp};
 
 use super::{BackupError, Key, PrivateKey, place};
 
-/// The database's name in a data folder and in a backup.
-pub(super) const DATABASE: &str = "headwright.sqlite";
 const MANIFEST: &str = "manifest.json";
 const PHOTOS: &str = "photos";
 /// A list of more is no list of ours.
@@ -119,8 +117,17 @@ pub(super) fn seal(
             other => data.join(other),
         };
         let source = File::open(&from).map_err(BackupError::at(&from))?;
-        let source = &mut source.take(entry.bytes);
-        add(&mut tar, &entry.name, entry.bytes, source).map_err(BackupError::at(&from))?;
+        let mut source = Summed {
+            inner: source.take(entry.bytes),
+            sum: Sha256::new(),
+        };
+        add(&mut tar, &entry.name, entry.bytes, &mut source).map_err(BackupError::at(&from))?;
+        if hex(&source.sum.finalize()) != entry.sha256 {
+            return Err(BackupError::not_whole(
+                &from,
+                "it changed while it was read; make the backup again",
+            ));
+        }
     }
     let sealed = tar.into_inner().map_err(&at)?;
     sealed
@@ -220,9 +227,9 @@ fn take(
     if let Some(folder) = to.parent() {
         place::make_folder(folder)?;
     }
-    let out = File::create(&to).map_err(BackupError::at(&to))?;
+    let inner = File::create(&to).map_err(BackupError::at(&to))?;
     let mut both = Summed {
-        out,
+        inner,
         sum: Sha256::new(),
     };
     io::copy(&mut found, &mut both).map_err(|error| BackupError::not_whole(from, error))?;
@@ -235,20 +242,28 @@ fn take(
     Ok(())
 }
 
-/// Writes and sums in one pass.
-struct Summed {
-    out: File,
+/// Reads or writes, and sums in one pass.
+struct Summed<T> {
+    inner: T,
     sum: Sha256,
 }
 
-impl Write for Summed {
+impl<T: Write> Write for Summed<T> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let done = self.out.write(bytes)?;
+        let done = self.inner.write(bytes)?;
         self.sum.update(bytes.get(..done).unwrap_or_default());
         Ok(done)
     }
 
     fn flush(&mut self) -> io::Result<()> {
-        self.out.flush()
+        self.inner.flush()
+    }
+}
+
+impl<T: Read> Read for Summed<T> {
+    fn read(&mut self, bytes: &mut [u8]) -> io::Result<usize> {
+        let done = self.inner.read(bytes)?;
+        self.sum.update(bytes.get(..done).unwrap_or_default());
+        Ok(done)
     }
 }

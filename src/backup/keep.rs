@@ -86,10 +86,12 @@ pub(super) fn tidy(folder: &Path, now: Stamp) -> Result<usize, BackupError> {
     Ok(old.len())
 }
 
-/// The newest backup in a folder.
-pub(super) fn newest(folder: &Path) -> Option<Stamp> {
+/// The newest backup in a folder that was made by now: one that a wrong clock
+/// dated in the future does not count.
+pub(super) fn newest(folder: &Path, now: Stamp) -> Option<Stamp> {
     let names = fs::read_dir(folder).ok()?.flatten();
     names
         .filter_map(|f| f.file_name().to_str().and_then(time_of))
+        .filter(|at| *at <= now)
         .max()
 }

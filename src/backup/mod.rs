@@ -15,7 +15,7 @@ mod store;
 
 use std::path::{Path, PathBuf};
 
-use crate::db::Stamp;
+use crate::db::{DATABASE, Stamp};
 
 pub use archive::{Entry, Manifest};
 pub use error::BackupError;
@@ -41,19 +41,27 @@ pub struct Made {
 /// See [`BackupError`]; no half file is left.
 pub async fn make(data: &Path, to: &Path, key: &Key, now: Stamp) -> Result<Made, BackupError> {
     place::make_folder(to)?;
-    let work = place::Work::under(to)?;
-    let copy = work.path().join(archive::DATABASE);
+    place::refuse_missing(data)?;
+    // The plain copy never stands where the backups go: that folder may be
+    // carried away at any time.
+    let work = place::Work::under(data)?;
+    let copy = work.path().join(DATABASE);
     store::copy(&place::database(data), &copy).await?;
     let step = store::check(&copy).await?;
     let (data, to, key) = (data.to_owned(), to.to_owned(), key.clone());
     on_thread(move || {
         let manifest = archive::listed(&copy, &data, step, now)?;
-        let part = work.path().join("sealed");
+        let sealed = place::Work::under(&to)?;
+        let part = sealed.path().join("sealed");
         archive::seal(&manifest, &copy, &data, &key, &part)?;
         let file = to.join(name_of(now));
         place::settle(&part, &file)?;
         let bytes = place::length(&file)?;
-        let dropped = keep::tidy(&to, now)?;
+        // The backup is made, whatever becomes of the old ones.
+        let dropped = keep::tidy(&to, now).unwrap_or_else(|error| {
+            tracing::warn!(%error, "old backups stay");
+            0
+        });
         Ok(Made {
             file,
             bytes,
@@ -85,7 +93,7 @@ pub async fn verify_data(data: &Path) -> Result<i64, BackupError> {
 /// is checked before any of it is put in place.
 ///
 /// # Errors
-/// See [`BackupError`]; `data` is then as it was.
+/// See [`BackupError`]; no database is then in `data`.
 pub async fn restore(file: &Path, key: PrivateKey, data: &Path) -> Result<Manifest, BackupError> {
     place::refuse_used(data)?;
     place::make_folder(data)?;
@@ -98,7 +106,7 @@ pub async fn restore(file: &Path, key: PrivateKey, data: &Path) -> Result<Manife
 async fn open_into(file: &Path, key: PrivateKey, into: &Path) -> Result<Manifest, BackupError> {
     let (from, to) = (file.to_owned(), into.to_owned());
     let manifest = on_thread(move || archive::unseal(&from, &key, &to)).await?;
-    let step = store::check(&into.join(archive::DATABASE)).await?;
+    let step = store::check(&into.join(DATABASE)).await?;
     let known = crate::db::newest();
     if step > known {
         return Err(BackupError::Newer { found: step, known });

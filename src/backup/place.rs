@@ -1,37 +1,67 @@
 //! Files and folders: private, written to the disk before they get their name.
 
-use std::fs::{self, File};
+use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::{BackupError, Manifest, archive};
+use super::{BackupError, Manifest};
+use crate::db::{self, DATABASE};
 
 /// The database in a data folder.
 pub(super) fn database(data: &Path) -> PathBuf {
-    data.join(archive::DATABASE)
+    data.join(DATABASE)
 }
 
-/// Makes a folder that only this user can enter, if it is missing.
+/// Makes a folder that only this user can enter, if it is missing; one that
+/// is there keeps its rights.
 pub(super) fn make_folder(folder: &Path) -> Result<(), BackupError> {
     if folder.is_dir() {
         return Ok(());
     }
-    let made = fs::create_dir_all(folder);
-    #[cfg(unix)]
-    let made = made.and_then(|()| {
-        use std::os::unix::fs::PermissionsExt as _;
-        fs::set_permissions(folder, fs::Permissions::from_mode(0o700))
-    });
-    made.map_err(BackupError::at(folder))
+    db::private_folder(folder).map_err(BackupError::at(folder))
+}
+
+/// There must be something to back up.
+pub(super) fn refuse_missing(data: &Path) -> Result<(), BackupError> {
+    if database(data).is_file() {
+        return Ok(());
+    }
+    let error = std::io::Error::from(std::io::ErrorKind::NotFound);
+    Err(BackupError::at(&database(data))(error))
+}
+
+const WORK: &str = ".headwright-";
+
+/// Removes the unfinished work of processes that are no longer there. Where
+/// that cannot be told, it stays.
+fn forget_stale(folder: &Path) {
+    let Ok(found) = fs::read_dir(folder) else {
+        return;
+    };
+    for path in found.flatten().map(|found| found.path()) {
+        let name = path.file_name().and_then(|name| name.to_str());
+        let owner = name
+            .and_then(|name| name.strip_prefix(WORK))
+            .and_then(|rest| rest.split('-').next())
+            .and_then(|text| text.parse::<u32>().ok());
+        let gone = owner.is_some_and(|pid| {
+            Path::new("/proc/self").exists() && !Path::new(&format!("/proc/{pid}")).exists()
+        });
+        if gone {
+            let _ = fs::remove_dir_all(&path);
+        }
+    }
 }
 
 /// A folder for unfinished work, gone when dropped.
 pub(super) struct Work(PathBuf);
 
 impl Work {
-    /// A new one in `folder`, named so that no other process has it.
+    /// A new one in `folder`, named so that no other process has it. What
+    /// processes that were cut off left there goes.
     pub fn under(folder: &Path) -> Result<Self, BackupError> {
+        forget_stale(folder);
         for number in 0..1_000_u32 {
-            let path = folder.join(format!(".headwright-{}-{number}", std::process::id()));
+            let path = folder.join(format!("{WORK}{}-{number}", std::process::id()));
             match private_folder(&path) {
                 Ok(()) => return Ok(Self(path)),
                 Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
@@ -67,16 +97,7 @@ fn private_folder(path: &Path) -> std::io::Result<()> {
 
 /// Writes a finished file through to the disk, then gives it its name.
 pub(super) fn settle(part: &Path, file: &Path) -> Result<(), BackupError> {
-    sync(part)?;
-    fs::rename(part, file).map_err(BackupError::at(file))?;
-    file.parent().map_or(Ok(()), sync)
-}
-
-/// Waits until a file or folder is on the disk.
-fn sync(path: &Path) -> Result<(), BackupError> {
-    File::open(path)
-        .and_then(|file| file.sync_all())
-        .map_err(BackupError::at(path))
+    db::settle(part, file).map_err(BackupError::at(file))
 }
 
 /// Bytes of a file.
@@ -86,7 +107,7 @@ pub(super) fn length(file: &Path) -> Result<u64, BackupError> {
 
 /// Restoring over a firm's data would lose it.
 pub(super) fn refuse_used(data: &Path) -> Result<(), BackupError> {
-    let wal = data.join(format!("{}-wal", archive::DATABASE));
+    let wal = data.join(format!("{}-wal", DATABASE));
     if database(data).exists() || wal.exists() {
         return Err(BackupError::Used(data.to_owned()));
     }
@@ -96,10 +117,7 @@ pub(super) fn refuse_used(data: &Path) -> Result<(), BackupError> {
 /// Puts checked files in place, the database last: a folder with a database
 /// is a whole one.
 pub(super) fn move_in(manifest: &Manifest, from: &Path, data: &Path) -> Result<(), BackupError> {
-    let photos = manifest
-        .files
-        .iter()
-        .filter(|e| e.name != archive::DATABASE);
+    let photos = manifest.files.iter().filter(|e| e.name != DATABASE);
     for entry in photos {
         let to = data.join(&entry.name);
         if let Some(folder) = to.parent() {
@@ -107,5 +125,5 @@ pub(super) fn move_in(manifest: &Manifest, from: &Path, data: &Path) -> Result<(
         }
         settle(&from.join(&entry.name), &to)?;
     }
-    settle(&from.join(archive::DATABASE), &database(data))
+    settle(&from.join(DATABASE), &database(data))
 }

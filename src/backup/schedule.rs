@@ -32,7 +32,7 @@ pub struct Plan {
 /// became of it is in the firm's record.
 pub async fn every_hour(app: AppState, plan: Plan) {
     loop {
-        let due = keep::newest(&plan.to).is_none_or(|last| app.now() >= last.plus(HOUR));
+        let due = keep::newest(&plan.to, app.now()).is_none_or(|last| app.now() >= last.plus(HOUR));
         let wait = if due && !once(&app, &plan).await {
             AGAIN
         } else {

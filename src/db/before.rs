@@ -1,20 +1,27 @@
 //! A copy of the database before a newer program changes its form.
 
-use std::fs::{self, File};
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use sqlx::sqlite::SqlitePool;
 
-use super::{OpenError, migrations};
+use super::{OpenError, files, migrations};
 
 /// How many such copies stay.
 const KEPT: usize = 3;
-const START: &str = "before-step-";
+const START: &str = "at-step-";
 
-/// Keeps a copy beside the database if a migration is about to run on it.
-/// The copy is on the disk, under its name, before this returns.
-pub(super) async fn keep_copy(pool: &SqlitePool, file: &Path) -> Result<(), OpenError> {
-    let Some(step) = about_to_change(pool).await? else {
+/// Keeps a copy beside the database if a migration is about to run on it;
+/// `done` are those already run. The copy is named by the step that it holds,
+/// so that a start after a half-done change never replaces it. It is on the
+/// disk, under its name, before this returns.
+pub(super) async fn keep_copy(
+    pool: &SqlitePool,
+    file: &Path,
+    done: &[i64],
+) -> Result<(), OpenError> {
+    let to_come = migrations::numbers().any(|number| !done.contains(&number));
+    let (Some(step), true) = (done.iter().max(), to_come) else {
         return Ok(());
     };
     let folder = file.parent().unwrap_or(Path::new("."));
@@ -26,37 +33,32 @@ pub(super) async fn keep_copy(pool: &SqlitePool, file: &Path) -> Result<(), Open
         .bind(part.to_string_lossy().into_owned())
         .execute(pool)
         .await?;
-    settle(&part, &copy, folder).map_err(|error| OpenError::Copy {
-        file: copy.display().to_string(),
-        error,
-    })
+    close(&part)
+        .and_then(|()| files::settle(&part, &copy))
+        .map_err(|error| OpenError::Copy {
+            file: copy.display().to_string(),
+            error,
+        })?;
+    forget_old(folder);
+    Ok(())
 }
 
-/// The newest migration to come, if the database holds something already.
-async fn about_to_change(pool: &SqlitePool) -> Result<Option<i64>, OpenError> {
-    let started: i64 =
-        sqlx::query_scalar("SELECT count(*) FROM sqlite_schema WHERE name = '_sqlx_migrations'")
-            .fetch_one(pool)
-            .await?;
-    if started == 0 {
-        return Ok(None);
-    }
-    let done: Vec<i64> = sqlx::query_scalar("SELECT version FROM _sqlx_migrations")
-        .fetch_all(pool)
-        .await?;
-    Ok(migrations::numbers().filter(|n| !done.contains(n)).max())
-}
-
-fn settle(part: &Path, copy: &Path, folder: &Path) -> std::io::Result<()> {
+/// Only this user may read it.
+fn close(part: &Path) -> std::io::Result<()> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;
         fs::set_permissions(part, fs::Permissions::from_mode(0o600))?;
     }
-    File::open(part)?.sync_all()?;
-    fs::rename(part, copy)?;
-    File::open(folder)?.sync_all()?;
-    let mut all: Vec<PathBuf> = fs::read_dir(folder)?
+    Ok(())
+}
+
+/// A copy that will not go is no reason not to start.
+fn forget_old(folder: &Path) {
+    let Ok(found) = fs::read_dir(folder) else {
+        return;
+    };
+    let mut all: Vec<PathBuf> = found
         .flatten()
         .map(|found| found.path())
         .filter(|path| is_copy(path))
@@ -64,9 +66,10 @@ fn settle(part: &Path, copy: &Path, folder: &Path) -> std::io::Result<()> {
     all.sort();
     all.reverse();
     for old in all.iter().skip(KEPT) {
-        fs::remove_file(old)?;
+        if let Err(error) = fs::remove_file(old) {
+            tracing::warn!(%error, file = %old.display(), "an old copy stays");
+        }
     }
-    Ok(())
 }
 
 fn is_copy(path: &Path) -> bool {

@@ -7,6 +7,7 @@
 mod before;
 mod choice;
 mod error;
+mod files;
 mod id;
 mod migrations;
 mod open;
@@ -14,8 +15,9 @@ mod record;
 mod time;
 
 pub use error::{OpenError, StoreError};
+pub use files::{private_folder, settle};
 pub use migrations::{Step, newest};
-pub use open::{Db, LEAST_SQLITE, Tx, version_number};
+pub use open::{DATABASE, Db, LEAST_SQLITE, Tx, version_number};
 pub use record::{
     AuditRow, KeyState, audit, audit_of, forget_old_keys, keep_key, key_state, last_of,
     recent_audit,

@@ -1,6 +1,5 @@
 //! Opening the data folder: settings that must hold, checks, migrations.
 
-use std::fs;
 use std::ops::{Deref, DerefMut};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -10,13 +9,14 @@ use sqlx::sqlite::{
 };
 use sqlx::{Sqlite, SqliteConnection, Transaction};
 
-use super::{OpenError, StoreError, before, migrations};
+use super::{OpenError, StoreError, before, files, migrations};
 
 /// 3.7.0 to 3.51.2 can corrupt a WAL database when two connections race a
 /// write and a checkpoint.
 pub const LEAST_SQLITE: &str = "3.51.3";
 
-const FILE: &str = "headwright.sqlite";
+/// The database's file in a data folder.
+pub const DATABASE: &str = "headwright.sqlite";
 
 /// The firm's database.
 #[derive(Debug, Clone)]
@@ -61,7 +61,7 @@ impl Db {
     /// See [`OpenError`]; the file is left as it was.
     pub async fn open(folder: &Path) -> Result<Self, OpenError> {
         make_folder(folder)?;
-        let file = folder.join(FILE);
+        let file = folder.join(DATABASE);
         let writer = SqlitePoolOptions::new()
             .max_connections(1)
             .min_connections(1)
@@ -71,8 +71,8 @@ impl Db {
         check_version(&writer).await?;
         check_health(&writer, &file).await?;
         check_settings(&writer, &file).await?;
-        refuse_newer(&writer, &file).await?;
-        before::keep_copy(&writer, &file).await?;
+        let done = refuse_newer(&writer, &file).await?;
+        before::keep_copy(&writer, &file, &done).await?;
         migrations::migrator().run(&writer).await?;
         let readers = SqlitePoolOptions::new()
             .max_connections(8)
@@ -126,13 +126,7 @@ fn settings(file: &Path) -> SqliteConnectOptions {
 }
 
 fn make_folder(folder: &Path) -> Result<(), OpenError> {
-    let made = fs::create_dir_all(folder);
-    #[cfg(unix)]
-    let made = made.and_then(|()| {
-        use std::os::unix::fs::PermissionsExt as _;
-        fs::set_permissions(folder, fs::Permissions::from_mode(0o700))
-    });
-    made.map_err(|error| OpenError::Folder {
+    files::private_folder(folder).map_err(|error| OpenError::Folder {
         folder: folder.display().to_string(),
         error,
     })
@@ -201,24 +195,25 @@ async fn check_settings(pool: &SqlitePool, file: &Path) -> Result<(), OpenError>
     Ok(())
 }
 
-async fn refuse_newer(pool: &SqlitePool, file: &Path) -> Result<(), OpenError> {
+/// Refuses a database of a newer program; gives the migrations already run.
+async fn refuse_newer(pool: &SqlitePool, file: &Path) -> Result<Vec<i64>, OpenError> {
     let known = migrations::newest();
     let started: i64 =
         sqlx::query_scalar("SELECT count(*) FROM sqlite_schema WHERE name = '_sqlx_migrations'")
             .fetch_one(pool)
             .await?;
     if started == 0 {
-        return Ok(());
+        return Ok(Vec::new());
     }
-    let found: Option<i64> = sqlx::query_scalar("SELECT max(version) FROM _sqlx_migrations")
-        .fetch_one(pool)
+    let done: Vec<i64> = sqlx::query_scalar("SELECT version FROM _sqlx_migrations")
+        .fetch_all(pool)
         .await?;
-    match found {
-        Some(found) if found > known => Err(OpenError::Newer {
+    match done.iter().max() {
+        Some(&found) if found > known => Err(OpenError::Newer {
             file: file.display().to_string(),
             found,
             known,
         }),
-        _ => Ok(()),
+        _ => Ok(done),
     }
 }

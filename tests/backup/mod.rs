@@ -3,6 +3,9 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
 use chrono::{Datelike as _, NaiveDate};
 use headwright::backup::{
@@ -28,6 +31,14 @@ fn keys(dir: &Path) -> Keys {
 
 fn private(keys: &Keys) -> PrivateKey {
     PrivateKey::read(&keys.file).expect("the key is read")
+}
+
+async fn rows_of(app: &TestApp, event: &str) -> i64 {
+    sqlx::query_scalar("SELECT count(*) FROM audit WHERE event = ?")
+        .bind(event)
+        .fetch_one(app.app.db().read())
+        .await
+        .expect("rows are counted")
 }
 
 /// A backup of the firm in `kept`.
@@ -73,11 +84,14 @@ async fn a_restored_firm_is_equal_to_the_one_backed_up() {
 async fn a_backup_under_eight_writers_is_a_whole_instant() {
     let (app, dir) = (support::a_firm().await, TempDir::new().expect("a folder"));
     let keys = keys(dir.path());
+    let going = Arc::new(AtomicBool::new(true));
     let writers: Vec<_> = (0..8)
         .map(|writer| {
-            let app = app.app.clone();
+            let (app, going) = (app.app.clone(), Arc::clone(&going));
             tokio::spawn(async move {
-                for turn in 0..25 {
+                let mut turn = 0;
+                while going.load(Ordering::Relaxed) {
+                    turn += 1;
                     let mut tx = app.db().write().await.expect("its turn");
                     for half in ["first", "second"] {
                         let what = (half, Some(writer * 1_000 + turn));
@@ -97,7 +111,12 @@ async fn a_backup_under_eight_writers_is_a_whole_instant() {
             })
         })
         .collect();
+    let mut last = 0;
     for round in 0..3 {
+        // A backup of a later instant must hold more.
+        while rows_of(&app, "test.pair").await <= last {
+            tokio::time::sleep(Duration::from_millis(5)).await;
+        }
         let to = dir.path().join(format!("kept{round}"));
         let made = make(&data(&app), &to, &keys.public, app.app.now())
             .await
@@ -115,8 +134,11 @@ async fn a_backup_under_eight_writers_is_a_whole_instant() {
         .await
         .expect("rows are counted");
         assert_eq!(first, second, "no half of a transaction is in a backup");
+        assert!(first * 2 > last, "what was kept before is in it");
+        last = first * 2;
         db.close().await;
     }
+    going.store(false, Ordering::Relaxed);
     for writer in writers {
         writer.await.expect("it ends");
     }
@@ -149,6 +171,9 @@ async fn no_backup_with_a_flipped_bit_or_a_lost_end_is_restored() {
             "spoilt file {n} left a database"
         );
     }
+    restore(&made.file, private(&keys), &into)
+        .await
+        .expect("the whole one is taken where the spoilt ones were not");
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -230,8 +255,17 @@ fn a_year_of_hourly_backups_keeps_a_day_a_week_a_month_and_a_year() {
         .filter(|d| (today - *d).num_days() < 7)
         .collect();
     assert_eq!(days.len(), 7, "each of seven days");
-    let weeks: BTreeSet<_> = kept.iter().map(|a| date(a).iso_week()).collect();
-    assert!(weeks.len() >= 4, "each of four weeks");
+    for back in 0..4 {
+        // The last hour of that week, or now in this one.
+        let monday = today - chrono::Days::new(u64::from(today.weekday().num_days_from_monday()));
+        let next = monday + chrono::Days::new(7) - chrono::Days::new(7 * back);
+        let end = next
+            .and_time(chrono::NaiveTime::MIN)
+            .and_utc()
+            .timestamp_millis();
+        let newest = Stamp::from_millis((end - 3_600_000).min(now.millis()));
+        assert!(kept.contains(&newest), "the newest of {back} weeks ago");
+    }
     let months: BTreeSet<_> = kept
         .iter()
         .map(|a| (date(a).year(), date(a).month()))
@@ -259,11 +293,20 @@ proptest! {
 async fn a_copy_is_kept_before_a_newer_program_changes_the_database() {
     let app = support::a_firm().await;
     let newest = headwright::db::newest();
+    let people: i64 = sqlx::query_scalar("SELECT count(*) FROM user")
+        .fetch_one(app.app.db().read())
+        .await
+        .expect("people");
     let dir = app.stop().await;
     let folder = dir.path().join("data");
-    let copy = folder.join(format!("before-step-{newest:04}.sqlite"));
-    assert!(!copy.exists(), "a new database needs no copy");
-    // As if the newest step had not run yet: an empty table's step is undone.
+    let copies = || -> Vec<String> {
+        let found = fs::read_dir(&folder).expect("a folder").flatten();
+        let names = found.filter_map(|f| f.file_name().into_string().ok());
+        names.filter(|n| n.starts_with("at-step-")).collect()
+    };
+    assert!(copies().is_empty(), "a new database needs no copy");
+    // As if the newest step had not run yet. It then fails, as its tables are
+    // there: the copy stays.
     let file = folder.join("headwright.sqlite");
     let base = sqlx::SqlitePool::connect(&format!("sqlite:{}", file.display()))
         .await
@@ -273,14 +316,63 @@ async fn a_copy_is_kept_before_a_newer_program_changes_the_database() {
         .execute(&base)
         .await
         .expect("undone");
+    let step: i64 = sqlx::query_scalar("SELECT max(version) FROM _sqlx_migrations")
+        .fetch_one(&base)
+        .await
+        .expect("a step");
     base.close().await;
-    // The step itself fails, as its tables are there: the copy stays.
-    let _ = headwright::db::Db::open(&folder).await;
+    assert!(headwright::db::Db::open(&folder).await.is_err());
+    let name = format!("at-step-{step:04}.sqlite");
+    assert_eq!(copies(), [name.clone()], "named by the step that it holds");
+    // It is a whole database of that step with the firm in it.
+    let other = TempDir::new().expect("a folder");
+    fs::copy(folder.join(&name), other.path().join("headwright.sqlite")).expect("copied");
     assert_eq!(
-        backup::verify_data(&folder).await.ok().map(|n| n < newest),
-        Some(true)
+        backup::verify_data(other.path()).await.expect("whole"),
+        step
     );
-    assert!(copy.exists(), "a copy stands beside it");
+    let copy = other.path().join("headwright.sqlite");
+    let copy = sqlx::SqlitePool::connect(&format!("sqlite:{}", copy.display()))
+        .await
+        .expect("it opens");
+    let kept: i64 = sqlx::query_scalar("SELECT count(*) FROM user")
+        .fetch_one(&copy)
+        .await
+        .expect("people");
+    copy.close().await;
+    assert_eq!(kept, people);
+    // A second start does not lose it.
+    assert!(headwright::db::Db::open(&folder).await.is_err());
+    assert_eq!(copies(), [name]);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn old_backups_go_and_other_files_stay() {
+    let (app, dir) = (support::a_firm().await, TempDir::new().expect("a folder"));
+    let (keys, to) = (keys(dir.path()), dir.path().join("kept"));
+    fs::create_dir_all(&to).expect("a folder");
+    let future = name_of(app.app.now().plus(Duration::from_secs(90 * 24 * 60 * 60)));
+    for name in ["headwright-2001-01-01T000000Z.age", "notes.txt", &future] {
+        fs::write(to.join(name), b"").expect("a file");
+    }
+    let made = kept(&app, &dir, &keys).await;
+    assert_eq!(made.dropped, 1);
+    assert!(!to.join("headwright-2001-01-01T000000Z.age").exists());
+    assert!(to.join("notes.txt").exists() && to.join(&future).exists() && made.file.exists());
+    let left: Vec<_> = fs::read_dir(&to).expect("a folder").flatten().collect();
+    assert_eq!(left.len(), 3, "nothing unfinished is left");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_start_cut_off_leaves_no_plain_copy_for_long() {
+    let (app, dir) = (support::a_firm().await, TempDir::new().expect("a folder"));
+    let keys = keys(dir.path());
+    // No process has this number: the system's highest is far below.
+    let stale = data(&app).join(".headwright-999999999-0");
+    fs::create_dir_all(&stale).expect("a folder");
+    fs::write(stale.join("headwright.sqlite"), b"plain").expect("a file");
+    let _made = kept(&app, &dir, &keys).await;
+    assert!(!stale.exists());
 }
 
 #[tokio::test(flavor = "multi_thread")]
