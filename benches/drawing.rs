@@ -2,13 +2,14 @@
 //! measures the machine: compare the ratio, not the microseconds.
 //!
 //! The aim is under 300 µs for a gable with drops: two elevations, the plan,
-//! boards, sections and the picture of every cut.
+//! boards, sections and the picture of every cut. A façade of 14 heads at one
+//! scale has 5 ms.
 
 use std::time::Instant;
 
 use divan::{Bencher, black_box};
 use headwright::trim::draw::{
-    CutLook, End, Look, SvgOptions, board, cut_picture, elevation, plan, section, svg,
+    CutLook, End, Look, SvgOptions, board, cut_picture, elevation, plan, section, strip, svg,
 };
 use headwright::trim::{Design, Rules, Sheet, solve};
 use serde_json::json;
@@ -58,6 +59,18 @@ fn whole_sheet(sheet: &Sheet) -> usize {
     heads.chain(boards).chain(sections).sum::<usize>() + corners + cuts(sheet)
 }
 
+/// Bytes of the strip of a façade of 14 heads at one scale.
+fn facade(sheet: &Sheet) -> usize {
+    let heads = [(sheet, "W1"); 14];
+    svg(&strip(&heads, &Look::SHEET), &SvgOptions::default()).len()
+}
+
+#[divan::bench(name = "draw a façade of 14 heads")]
+fn draw_facade(bencher: Bencher<'_, '_>) {
+    let sheet = gable_with_drops();
+    bencher.bench_local(|| facade(black_box(&sheet)));
+}
+
 #[divan::bench(name = "reference: 1000 arctangents")]
 fn reference_loop(bencher: Bencher<'_, '_>) {
     bencher.bench_local(reference);
@@ -97,10 +110,19 @@ fn main() {
     let loop_time = median(|| {
         black_box(reference());
     });
+    let strip = median(|| {
+        black_box(facade(black_box(&sheet)));
+    });
     println!(
         "draw a gable with drops: {:.0} µs, reference loop {:.2} µs, ratio {:.1}",
         drawing * 1e6,
         loop_time * 1e6,
         drawing / loop_time
+    );
+    println!(
+        "draw a façade of 14 heads: {:.0} µs, reference loop {:.2} µs, ratio {:.1}",
+        strip * 1e6,
+        loop_time * 1e6,
+        strip / loop_time
     );
 }

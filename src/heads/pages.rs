@@ -2,6 +2,7 @@
 
 pub mod bench;
 pub mod changes;
+mod cures;
 pub mod design;
 pub mod firm_steps;
 pub mod gang;

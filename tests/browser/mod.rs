@@ -8,6 +8,7 @@ mod driver;
 mod entering;
 mod harness;
 mod hostile;
+mod live;
 mod look;
 mod no_signal;
 mod orders;

@@ -208,6 +208,70 @@ fn a_head_of_more_than_500_pieces_is_refused_in_words() {
 }
 
 #[test]
+fn a_path_is_typed_by_points_by_steps_or_by_angle_and_length() {
+    let typed = runs(
+        "1, 2, 0\nby 3, 0, -1 1/2\n30° 12\n+0, -4, 0",
+        "out\nout\nout",
+    );
+    let design = to_json(&typed, "Path").expect("a design");
+    let path = &design["runs"][0]["path"];
+    assert_eq!(path[1], json!([4.0, 2.0, -1.5]));
+    let far = 4.0 + 12.0 * 30_f64.to_radians().cos();
+    assert!((path[2][0].as_f64().expect("a number") - far).abs() < 1e-12);
+    assert!((path[2][1].as_f64().expect("a number") - 8.0).abs() < 1e-12);
+    assert!((path[3][1].as_f64().expect("a number") - 4.0).abs() < 1e-12);
+    for wrong in ["by 1, 0, 0\n2, 0, 0", "0, 0, 0\n30° ells", "0, 0, 0\n1, 2"] {
+        let (field, words) = refused(&runs(wrong, "out")).expect("refused");
+        assert_eq!(field, "runs.0.path");
+        assert!(words.starts_with("Line "), "{words}");
+    }
+}
+
+#[test]
+fn the_parts_of_an_assembly_have_forms_of_their_own() {
+    let kind = kind("assembly").expect("the kind");
+    let mut typed = Typed::fresh(kind);
+    typed.add(kind.groups[0]);
+    typed.set("parts.1.at", "30, -4 1/2");
+    typed.set("parts.1.head.kind", "gable");
+    typed.complete();
+    typed.set("parts.1.head.pitch", "9");
+    let design = to_json(&typed, "Two").expect("a design");
+    assert_eq!(design["parts"][1]["head"]["pitch"]["rise"], json!(9.0));
+    assert_eq!(to_json(&from_json(&design), "Two").expect("again"), design);
+    let sheet = solved(&design);
+    assert!(sheet.can_be_made(), "{:?}", sheet.findings);
+    // An error of a part's own is beside its own field.
+    typed.set("parts.1.head.wing", "20");
+    let (field, _) = refused(&typed).expect("half the span");
+    assert_eq!(field, "parts.1.head.wing");
+    typed.remove(kind.groups[0], 0);
+    assert_eq!(typed.get("parts.0.head.pitch"), "9");
+    assert_eq!(typed.count(kind.groups[0]), 1);
+}
+
+#[test]
+fn what_belongs_to_legs_counts_only_with_legs() {
+    let typed_with = |legs: &str| {
+        typed(&[
+            ("with.legs", legs),
+            ("with.legs.sill", "on"),
+            ("legs.sill.front", "2"),
+            ("legs.sill.thickness", "1"),
+            ("legs.width", "4"),
+            ("legs.thickness", "3/4"),
+            ("legs.opening.width", "30"),
+            ("legs.opening.height", "60"),
+            ("legs.sort", "casing"),
+        ])
+    };
+    let with = to_json(&typed_with("on"), "Legs").expect("a design");
+    assert_eq!(with["legs"]["sill"]["front"], "2");
+    let without = to_json(&typed_with(""), "Legs").expect("a design");
+    assert_eq!(without.get("legs"), None);
+}
+
+#[test]
 fn directions_keep_every_digit() {
     let typed = runs(
         "0, 0, 0\n9, 0, 9",

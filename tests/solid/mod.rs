@@ -12,10 +12,10 @@ use std::process::Command;
 
 use crate::tools;
 
-/// Heads of each sort that must hold.
-const HEADS: u32 = 60;
+/// Heads of each sort that must hold: five hundred over all ten.
+const HEADS: u32 = 50;
 /// Heads of each sort whose spoilt sheets must be refused.
-const SPOILT: u32 = 12;
+const SPOILT: u32 = 8;
 
 fn first_seed() -> String {
     std::env::var("HEADWRIGHT_TEST_SEED").unwrap_or_else(|_| "1".to_owned())
@@ -73,6 +73,12 @@ sorts! {
     plain_gables: "plain gables",
     sprung_crown_round_plan_corners: "sprung crown round plan corners",
     bays: "bays",
+    entablatures: "entablatures",
+    closed_gables: "closed gables",
+    broken_gables: "broken gables",
+    arched_heads: "arched heads",
+    bay_heads: "bay heads",
+    raked_returns: "raked returns",
     heads_on_a_saw_of_random_reach: "heads on a saw of random reach",
     rakes_that_sit_on_a_cornice: "rakes that sit on a cornice",
 }

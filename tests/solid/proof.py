@@ -1,11 +1,12 @@
 """Builds a head from its cut sheet alone and looks for gaps and overlaps."""
 
 from dataclasses import dataclass
+from math import radians, tan
 
 import numpy as np
 from manifold3d import Manifold, OpType
 
-from heads import inches, runs_of
+from heads import bay_faces, inches, runs_of
 from stick import WrongSheet, cut_stick, prism
 
 # Of the size of what is measured: of a run's length for gaps, of its wood for
@@ -63,10 +64,13 @@ def check_head(design, sheet, worst, words=True):
     runs = runs_of(design)
     if sorted(sheets) != sorted(run.name for run in runs):
         raise WrongSheet(f"runs {sorted(sheets)}")
-    solids = []
+    solids, ends = [], {}
     for run in runs:
         hung = check_run(run, sheets[run.name], worst, words)
         solids += [piece.solid for piece in hung]
+        ends[run.name] = (run, hung)
+    for run, hung in ends.values():
+        check_other_run(run, hung, ends, worst)
     solids += boards(design, sheet)
     touch_without_overlap(solids, worst, "the whole head")
 
@@ -86,7 +90,7 @@ def check_run(run, pieces, worst, words):
     check_free_end(run.ends[0], legs[0], hung[0].left, scale, worst)
     check_free_end(run.ends[1], legs[-1], hung[-1].right, scale, worst)
     if words:
-        check_mates(pieces)
+        check_mates(pieces, run.meets)
     for one, next_one in zip(hung, hung[1:]):
         joint = f"{one.label} and {next_one.label}"
         apart = np.linalg.norm(one.right - next_one.left, axis=1).max()
@@ -135,8 +139,12 @@ def point_word(past):
 def check_free_end(kind, leg, face, scale, worst):
     """A run's end lies in the plane that the design names."""
     start, end, along, *_ = leg
-    if kind == "square":
+    if isinstance(kind, np.ndarray):
+        normal = kind
+    elif kind == "square":
         normal = along
+    elif kind == "level":
+        normal = np.array([0.0, 1.0, 0.0])
     elif kind == "plumb":
         normal = np.array([along[0], 0.0, along[2]])
     elif kind == "level":
@@ -148,8 +156,19 @@ def check_free_end(kind, leg, face, scale, worst):
     worst.take("gap", np.abs(across).max(), scale, f"the {kind} end")
 
 
-def check_mates(pieces):
-    labels = [None] + [piece["label"] for piece in pieces] + [None]
+def check_other_run(run, hung, ends, worst):
+    """The run's right end meets the piece of another run, corner for corner."""
+    if run.meets[1] is None:
+        return
+    other = ends[run.meets[1].rsplit("-", 1)[0]][1]
+    scale = sum(np.linalg.norm(end - start) for start, end, *_ in run.legs())
+    apart = np.linalg.norm(hung[-1].right - other[0].left, axis=1).max()
+    worst.take("gap", apart, scale, f"{hung[-1].label} and {other[0].label} do not meet corner for corner")
+    worst.joints += 1
+
+
+def check_mates(pieces, meets):
+    labels = [meets[0]] + [piece["label"] for piece in pieces] + [meets[1]]
     for before, piece, after in zip(labels, pieces, labels[2:]):
         if (piece["left"]["mate"], piece["right"]["mate"]) != (before, after):
             raise WrongSheet(f"{piece['label']} names the wrong mates")
@@ -163,12 +182,38 @@ def touch_without_overlap(solids, worst, where):
 
 
 def boards(design, sheet):
-    """The board behind cap and crown, its top edge where the path runs."""
+    """The boards behind the mouldings, where the paths run on their edges."""
     if design["kind"] == "runs":
         return []
     thick, height = (inches(design["board"][key]) for key in ("thickness", "height"))
-    (outline,) = [b["outline_in"] for b in sheet["boards"] if b["label"] == "board"]
+    made = {board["label"]: board for board in sheet["boards"]}
+    if design["kind"] == "bay":
+        return [bay_board(made[f"board-{i + 1}"], face, thick, height) for i, face in enumerate(bay_faces(design))]
+    solids = [standing(made["board"], (0.0, -height), -thick, 0.0)]
+    if "key" in made:
+        key = made["key"]
+        out, width = inches(design["key"]["thickness"]), max(x for x, _ in key["outline_in"])
+        corner = (inches(design["span"]) / 2 - width / 2, -inches(design["key"]["height"]))
+        solids.append(standing(key, corner, 0.0, out))
+    return solids
+
+
+def standing(board, corner, back, face):
+    """A board that stands upright, the lower left of its outline at `corner`."""
     # A prism runs along its first axis: here out of the wall, with x and y
     # across it.
-    turn = np.array([[0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, -height], [1.0, 0.0, 0.0, 0.0]])
-    return [prism([(y, x) for x, y in outline], -thick, 0.0).transform(turn.tolist())]
+    turn = np.array([[0.0, 1.0, 0.0, corner[0]], [0.0, 0.0, 1.0, corner[1]], [1.0, 0.0, 0.0, 0.0]])
+    return prism([(y, x) for x, y in board["outline_in"]], back, face).transform(turn.tolist())
+
+
+def bay_board(board, face, thick, height):
+    """A board of a bay with its two bevels, as the sheet says them."""
+    length = max(x for x, _ in board["outline_in"])
+    short = {bevel["edge"]: thick * tan(radians(bevel["bevel_deg"])) for bevel in board.get("bevels", [])}
+    start, _, along, out = face
+    seen = [(0.0, 0.0), (length, 0.0), (length - short.get(1, 0.0), -thick), (short.get(3, 0.0), -thick)]
+    # A prism runs along its first axis: here up; across it lie the board's
+    # length and its depth.
+    up = np.array([0.0, 1.0, 0.0])
+    turn = np.column_stack([up, along, out, start])
+    return prism([(u, v) for v, u in seen], -height, 0.0).transform(turn.tolist())

@@ -188,7 +188,117 @@ def rakes_on_a_cornice(rng):
     return {**runs(cap, crown), "saw": saw}
 
 
+def small(rng, out, high):
+    """A crown's size, sometimes with a drawn section."""
+    crown = {"projection": worded(out), "height": worded(high), "back": "solid"}
+    if rng.random() < 0.5:
+        crown["section"] = solid_section(rng, out, high)
+    return crown
+
+
+def cap_over(rng, out):
+    return {
+        "thickness": worded(sixteenths(rng, 0.5, 1.5)),
+        "front": worded(out + sixteenths(rng, 0.25, 1)),
+        "overhang": worded(out + sixteenths(rng, 0.25, 1)),
+    }
+
+
+def any_pitch(rng, low=10, high=50):
+    if rng.random() < 0.5:
+        return {"rise": rng.randint(4, 12), "run": 12}
+    return {"degrees": rng.uniform(low, high)}
+
+
+def entablature(rng):
+    """A level head with crown, bed and neck, broken round a key."""
+    out, high = sixteenths(rng, 0.75, 2.5), sixteenths(rng, 1, 3)
+    thick = sixteenths(rng, 0.5, 1.5)
+    height = high + sixteenths(rng, 5, 9)
+    key_wide, key_out = sixteenths(rng, 3, 7), sixteenths(rng, 0.5, 1.5)
+    span = key_wide + 2 * sixteenths(rng, 9, 30)
+    cap = cap_over(rng, out)
+    cap["front"] = worded(out + key_out + 0.5)
+    bed_high, neck_high = sixteenths(rng, 0.5, 1.25), sixteenths(rng, 0.5, 1.25)
+    return {
+        "unit": "in", "name": "random entablature", "kind": "flat", "span": worded(span),
+        "board": {"thickness": worded(thick), "height": worded(height)},
+        "cap": cap, "crown": small(rng, out, high),
+        "bed": {"below": worded(high), **small(rng, sixteenths(rng, 0.25, 1), bed_high)},
+        "neck": {"below": worded(height - neck_high), **small(rng, sixteenths(rng, 0.25, 1), neck_high)},
+        "key": {
+            "width_top": worded(key_wide), "width_bottom": worded(key_wide),
+            "height": worded(height), "thickness": worded(key_out),
+        },
+    }  # fmt: skip
+
+
+def closed(rng):
+    out, high = sixteenths(rng, 0.75, 2), sixteenths(rng, 1, 3)
+    level_out = sixteenths(rng, 0.75, 2)
+    return {
+        "unit": "in", "name": "random pediment", "kind": "closed-gable", "pitch": any_pitch(rng, 15),
+        "span": worded(sixteenths(rng, 70, 120)), "foot": rng.choice(["level-cut", "return"]),
+        "board": {"thickness": worded(sixteenths(rng, 0.5, 1.5)), "height": worded(sixteenths(rng, 3.5, 11))},
+        "level": {"cap": cap_over(rng, level_out), "crown": small(rng, level_out, sixteenths(rng, 1, 3))},
+        "cap": cap_over(rng, out), "crown": small(rng, out, high),
+    }  # fmt: skip
+
+
+def broken(rng):
+    out, high = sixteenths(rng, 0.75, 2), sixteenths(rng, 1, 3)
+    return {
+        "unit": "in", "name": "random broken gable", "kind": "broken-gable", "pitch": any_pitch(rng),
+        "span": worded(sixteenths(rng, 80, 120)), "wing": worded(sixteenths(rng, 5, 9)),
+        "gap": worded(sixteenths(rng, 14, 20)), "upper_end": rng.choice(["plumb", "return", "return"]),
+        "board": {"thickness": worded(sixteenths(rng, 0.5, 1.5)), "height": worded(sixteenths(rng, 3.5, 11))},
+        "cap": cap_over(rng, out), "crown": small(rng, out, high),
+    }  # fmt: skip
+
+
+def arch(rng):
+    out, high = sixteenths(rng, 0.75, 2), sixteenths(rng, 1, 3)
+    span = sixteenths(rng, 60, 110)
+    return {
+        "unit": "in", "name": "random arch", "kind": "arched", "span": worded(span),
+        "rise": worded(sixteenths(rng, span / 10, span / 2.2)), "segments": rng.randint(3, 9),
+        "board": {"thickness": worded(sixteenths(rng, 0.5, 1.5)), "height": worded(sixteenths(rng, 3.5, 11))},
+        "cap": cap_over(rng, out), "crown": small(rng, out, high),
+    }  # fmt: skip
+
+
+def bay_head(rng):
+    """The kind: one board for each face, bevelled."""
+    out, high = sixteenths(rng, 0.75, 2), sixteenths(rng, 1, 3)
+    faces = rng.randint(2, 5)
+    ways = ["outside"] * 3 + ["inside"]
+    corners = [{"degrees": rng.choice([135, 150, 120, rng.uniform(115, 170)]), "way": rng.choice(ways)} for _ in range(faces - 1)]
+    return {
+        "unit": "in", "name": "random bay", "kind": "bay", "ends": "return",
+        "faces": [worded(sixteenths(rng, 18, 40)) for _ in range(faces)], "corners": corners,
+        "board": {"thickness": worded(sixteenths(rng, 0.5, 1.5)), "height": worded(sixteenths(rng, 3.5, 11))},
+        "cap": cap_over(rng, out), "crown": small(rng, out, high),
+    }  # fmt: skip
+
+
+def raked_return(rng):
+    """A plain peak with level returns of a raked section, or square ones."""
+    out, high = sixteenths(rng, 0.75, 2), sixteenths(rng, 1, 3)
+    return {
+        "unit": "in", "name": "random peak", "kind": "gable", "wing": 0, "pitch": any_pitch(rng),
+        "span": worded(sixteenths(rng, 40, 90)), "lower_end": rng.choice(["raked-return", "return"]),
+        "board": {"thickness": worded(sixteenths(rng, 0.5, 1.5)), "height": worded(sixteenths(rng, 3.5, 11))},
+        "cap": cap_over(rng, out), "crown": small(rng, out, high),
+    }  # fmt: skip
+
+
 SORTS = {
+    "entablatures": entablature,
+    "closed gables": closed,
+    "broken gables": broken,
+    "arched heads": arch,
+    "bay heads": bay_head,
+    "raked returns": raked_return,
     "gables with drops": gable_with_drops,
     "plain gables": plain_gable,
     "sprung crown round plan corners": sprung_round_corners,

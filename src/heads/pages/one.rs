@@ -7,6 +7,7 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 
+use super::cures::{self, CureView, Take};
 use super::step_forms::{Forms, StepForms};
 use super::{FindingWords, block, changes, finding_words, may_write, shop};
 use crate::access::{Me, Thing};
@@ -38,6 +39,8 @@ struct EventLine {
     words: String,
     reason: Option<String>,
     changes: Vec<(String, String, String)>,
+    /// Back to the design before it.
+    back: Option<Take>,
 }
 
 #[derive(Template)]
@@ -49,6 +52,7 @@ struct OnePage {
     elevation: Option<Svg>,
     small: Option<Svg>,
     findings: Vec<FindingWords>,
+    cures: Vec<CureView>,
     unreadable: Option<String>,
     track: Vec<TrackStep>,
     events: Vec<EventLine>,
@@ -133,6 +137,20 @@ pub async fn show(
     let decide = may_bench
         .then(|| me.form(app, format!("/heads/{id}/piece")))
         .transpose()?;
+    let may_design = may_write(app, me, Thing::Heads, id).await?;
+    let may_redraw = may_design && head.card.archived_at.is_none();
+    let mut events = Vec::new();
+    for event in store::events(pool, id).await? {
+        let back = if may_redraw {
+            cures::back(app, me, &head, &event)?
+        } else {
+            None
+        };
+        events.push(EventLine {
+            back,
+            ..line(app, event)
+        });
+    }
     let cut_pieces = changes::decide_part(app, id, decide, &shop).await?;
     let view = OnePage {
         page: block(app, &head, page),
@@ -146,16 +164,13 @@ pub async fn show(
         findings: finding_words(&found),
         unreadable,
         track: track(&steps, &standing, &stages),
-        events: store::events(pool, id)
-            .await?
-            .into_iter()
-            .map(|e| line(app, e))
-            .collect(),
+        cures: cures::of_head(app, me, &head, &shop, may_redraw)?,
+        events,
         forms: forms.all().await?,
         closed: closed(app, &steps, &standing, id).await?,
         again: store::undo::to_make_again(pool, id, head.card.sheet_version).await?,
         undo: undo(app, me, &head).await?,
-        may_design: may_write(app, me, Thing::Heads, id).await?,
+        may_design,
         may_bench,
         cut_pieces,
         pieces: labels.len(),
@@ -272,6 +287,7 @@ fn line(app: &AppState, event: Event) -> EventLine {
         words,
         reason: event.reason,
         changes,
+        back: None,
     }
 }
 

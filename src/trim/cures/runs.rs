@@ -149,7 +149,9 @@ impl<'a> Open<'a> {
 
     /// A run of these legs from `start`, otherwise as this one.
     fn along(&self, start: Point, legs: &[Leg]) -> Run {
-        let place = |p: Point| [p.x, p.y, p.z].map(|x| x / self.inch);
+        // What floating point leaves of nothing, as nothing.
+        let clean = |x: f64| if x.abs() < 1e-12 { 0.0 } else { x };
+        let place = |p: Point| [p.x, p.y, p.z].map(|x| clean(x / self.inch));
         let mut at = start;
         let mut path = vec![place(at)];
         for leg in legs {

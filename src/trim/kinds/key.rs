@@ -23,7 +23,7 @@ struct Block {
 
 /// Adds the key, and breaks or butts what meets it.
 pub(super) fn add(plan: &mut Plan, key: &Key, body: &Body, say: Rounding) {
-    let Some((middle, edge)) = plan.boards.iter().find_map(middle_of) else {
+    let Some((middle, edge, width)) = plan.boards.iter().find_map(middle_of) else {
         return;
     };
     let top = edge + key.above.inches();
@@ -43,6 +43,10 @@ pub(super) fn add(plan: &mut Plan, key: &Key, body: &Body, say: Rounding) {
         plan.runs.extend(made);
     }
     plan.findings.extend(block.findings(key, body, say));
+    let widest = 2.0 * block.half_top.max(block.half_bottom);
+    if widest >= width - SAME {
+        plan.findings.push(too_wide("board"));
+    }
     plan.findings.extend(block.cap_misses(&plan.runs, say));
     if !plan.bends.is_empty() {
         plan.findings.push(note(
@@ -54,9 +58,9 @@ pub(super) fn add(plan: &mut Plan, key: &Key, body: &Body, say: Rounding) {
     }
 }
 
-/// The middle of the face that looks out, and the height of its top edge
-/// there.
-fn middle_of(board: &Board) -> Option<(f64, f64)> {
+/// The middle of the face that looks out, the height of its top edge there,
+/// and its width.
+fn middle_of(board: &Board) -> Option<(f64, f64, f64)> {
     if !board.label.starts_with("board") || board.origin.z.abs() > SAME || board.along.x < 1.0 {
         return None;
     }
@@ -73,7 +77,7 @@ fn middle_of(board: &Board) -> Option<(f64, f64)> {
         (wide.abs() > SAME && (-SAME..=1.0 + SAME).contains(&t)).then_some(a.1 + (b.1 - a.1) * t)
     });
     let top = heights.reduce(f64::max)?;
-    Some((board.origin.x + middle, board.origin.y + top))
+    Some((board.origin.x + middle, board.origin.y + top, high - low))
 }
 
 impl Block {
@@ -202,15 +206,7 @@ impl Block {
         let room = matches!(ends, (Some(a), Some(b))
             if a.x < self.middle - half - SAME && b.x > self.middle + half + SAME);
         if !room {
-            findings.push(Finding {
-                severity: Severity::Error,
-                code: "key-too-wide",
-                piece: None,
-                text: format!(
-                    "The key takes the whole length of the {}: a narrower key is needed.",
-                    run.name
-                ),
-            });
+            findings.push(too_wide(&run.name));
             return vec![run];
         }
         let at = |side: f64, z: f64| Point::new(self.middle + side * half, y, z);
@@ -326,6 +322,15 @@ impl Block {
 struct Crossing {
     leg: usize,
     at: Point,
+}
+
+fn too_wide(of: &str) -> Finding {
+    Finding {
+        severity: Severity::Error,
+        code: "key-too-wide",
+        piece: Some("key".to_owned()),
+        text: format!("The key takes the whole length of the {of}: a narrower key is needed."),
+    }
 }
 
 fn note(code: &'static str, text: String) -> Finding {
