@@ -95,11 +95,7 @@ impl Typed {
         // A part's own groups are known once its kind is.
         for _ in 0..2 {
             for slot in slots(self) {
-                let fields = slot.group.fields.iter();
-                let mut names = fields.map(|field| slot.name(field, 0));
-                if names.all(|name| !self.0.contains_key(&name)) {
-                    self.fill(&slot);
-                }
+                self.fill(&slot);
             }
         }
     }
@@ -153,14 +149,20 @@ impl Typed {
         }
     }
 
-    /// Fills the blanks of a group with its defaults.
+    /// Fills what a group lacks with its defaults; a group that was there
+    /// already keeps its box as it is.
     fn fill(&mut self, slot: &Slot) {
         let group = slot.group;
-        if group.when == When::Ticked(true) {
+        let mut fields = group.fields.iter();
+        let new = fields.all(|field| !self.0.contains_key(&slot.name(field, 0)));
+        if new && group.when == When::Ticked(true) {
             self.set(slot.tick(), "on");
         }
         for field in group.fields {
             let name = slot.name(field, 0);
+            if self.0.contains_key(&name) {
+                continue;
+            }
             if field.input == Input::Pitch {
                 self.set(format!("{name}.as"), "rise");
             }

@@ -178,6 +178,11 @@ async fn every_demo_head_can_be_made_but_the_one_of_the_story() {
     for card in &cards {
         let head = heads::head(pool, card.id).await.expect("the head");
         let (design, sheet) = solved(&head.design, head.as_built.as_ref(), &shop).expect("solved");
+        // It shows the ways to close a corner.
+        if card.name == "Lamp room, old rake with level returns" {
+            assert!(!sheet.can_be_made());
+            continue;
+        }
         assert!(sheet.can_be_made(), "{}: {:?}", card.name, sheet.findings);
         let opening = headwright::openings::OpeningId::new(card.place.opening);
         let (_, seen) = headwright::openings::surveyed(&built, opening)

@@ -175,10 +175,24 @@ def check_mates(pieces, meets):
 
 
 def touch_without_overlap(solids, worst, where):
-    """The union of the wood is as big as the sum of the pieces."""
+    """The union of the wood is as big as the sum of the pieces. Where faces
+    touch in one plane the kernel now and then drops a whole solid from a
+    union, so a union that is too small is heard only if two of the solids
+    really have wood in common."""
     total = sum(solid.volume() for solid in solids)
     union = Manifold.batch_boolean(solids, OpType.Add).volume()
+    if abs(union - total) > TOLERANCE * total:
+        union = total - common_wood(solids)
     worst.take("union", union - total, total, f"{where}: union less sum of volumes")
+
+
+def common_wood(solids):
+    """What each two of the solids have in common, added up."""
+    common = 0.0
+    for i, one in enumerate(solids):
+        for two in solids[i + 1 :]:
+            common += abs((one ^ two).volume())
+    return common
 
 
 def boards(design, sheet):
@@ -212,8 +226,8 @@ def bay_board(board, face, thick, height):
     short = {bevel["edge"]: thick * tan(radians(bevel["bevel_deg"])) for bevel in board.get("bevels", [])}
     start, _, along, out = face
     seen = [(0.0, 0.0), (length, 0.0), (length - short.get(1, 0.0), -thick), (short.get(3, 0.0), -thick)]
-    # A prism runs along its first axis: here up; across it lie the board's
+    # A prism runs along its first axis: here down; across it lie the board's
     # length and its depth.
-    up = np.array([0.0, 1.0, 0.0])
-    turn = np.column_stack([up, along, out, start])
-    return prism([(u, v) for v, u in seen], -height, 0.0).transform(turn.tolist())
+    down = np.array([0.0, -1.0, 0.0])
+    turn = np.column_stack([down, along, out, start])
+    return prism([(u, v) for v, u in reversed(seen)], 0.0, height).transform(turn.tolist())

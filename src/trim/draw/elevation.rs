@@ -93,8 +93,32 @@ fn top_edges(sheet: &Sheet) -> Vec<Edge> {
         .map(|(a, b)| Edge { a: *b, b: *a })
         .collect();
     edges.sort_by(|e, f| e.a.x.total_cmp(&f.a.x));
+    drop_ends(&mut edges);
     as_cut(sheet, &mut edges);
     edges
+}
+
+/// Leaves out where a board is cut square to a rake within the head, behind
+/// an upper return: that is an end, not a top edge.
+fn drop_ends(edges: &mut Vec<Edge>) {
+    let all = edges.clone();
+    let Some((low, high)) = all.first().zip(all.last()).map(|(f, l)| (f.a.x, l.b.x)) else {
+        return;
+    };
+    let square = |e: &Edge, f: &Edge| {
+        let across = (e.b.x - e.a.x) * (f.b.x - f.a.x) + (e.b.y - e.a.y) * (f.b.y - f.a.y);
+        across.abs() < 1e-9 * e.length() * f.length() && !e.level() && !f.level()
+    };
+    let mut nth = 0;
+    edges.retain(|edge| {
+        let here = nth;
+        nth += 1;
+        let beside = [here.checked_sub(1), Some(here + 1)];
+        let beside = beside.into_iter().flatten().filter_map(|i| all.get(i));
+        let within = edge.a.x > low + 1e-6 && edge.b.x < high - 1e-6;
+        let longer = |other: &Edge| other.length() > edge.length();
+        !within || !beside.into_iter().any(|other| square(edge, other) && longer(other))
+    });
 }
 
 /// Puts the mouldings' own sloping legs in place of the board's: the board

@@ -98,7 +98,10 @@ pub(super) fn plan(broken: &BrokenGable, unit: Unit, say: Rounding) -> Plan {
         past,
     };
     let mut plan = Plan {
-        boards: vec![parts::backboard(body, board_top(&rake, span))],
+        boards: vec![parts::backboard(
+            body,
+            board_top(&rake, span, crown.as_ref(), body.board.height.inches()),
+        )],
         findings: parts::cover("cap", cap.as_ref(), crown.as_ref(), true, say),
         ..Plan::default()
     };
@@ -169,18 +172,24 @@ fn side(side: &str, word: &str, path: Path, profile: &Profile, ends: (End, End))
 }
 
 /// From right to left: the rakes, and level across between their upper ends.
-fn board_top(rake: &Rake, span: f64) -> Vec<(f64, f64)> {
+/// Where the crown returns at the top, the board is cut square to the rake
+/// behind the return, down to its lowest arris, so that the return goes in
+/// past its end.
+fn board_top(rake: &Rake, span: f64, crown: Option<&Profile>, height: f64) -> Vec<(f64, f64)> {
     let (x, y) = (rake.upper.x, rake.upper.y);
-    let mut top = vec![(span, 0.0)];
+    let mut left = vec![(0.0, 0.0)];
     if rake.wing > 0.0 {
-        top.push((span - rake.wing, 0.0));
+        left.push((rake.wing, 0.0));
     }
-    top.extend([(span - x, y), (x, y)]);
-    if rake.wing > 0.0 {
-        top.push((rake.wing, 0.0));
+    left.push((x, y));
+    if let (UpperEnd::Return, Some(crown)) = (rake.upper_end, crown) {
+        let drop = crown.largest(-rake.d.y, -rake.d.x);
+        // Some board must be left below.
+        let drop = drop.min((y + height) * 0.9);
+        left.push((x + drop * rake.d.y / rake.d.x, y - drop));
     }
-    top.push((0.0, 0.0));
-    top
+    let right = left.iter().map(|p| (span - p.0, p.1));
+    right.chain(left.iter().rev().copied()).collect()
 }
 
 /// What two upper returns leave of the clear gap.
