@@ -33,6 +33,12 @@ fn reference() -> f64 {
     (0..1000).fold(black_box(0.5_f64), |x, i| (x + f64::from(i)).atan())
 }
 
+/// As a page has them written.
+const PAGE: SvgOptions = SvgOptions {
+    sized: false,
+    dressed: true,
+};
+
 /// Bytes of all cut pictures.
 fn cuts(sheet: &Sheet) -> usize {
     let mut bytes = 0;
@@ -40,7 +46,7 @@ fn cuts(sheet: &Sheet) -> usize {
         for piece in &run.pieces {
             for end in [End::Left, End::Right] {
                 let scene = cut_picture(run, piece, end, &CutLook::PHONE);
-                bytes += svg(&scene, &SvgOptions::default()).len();
+                bytes += svg(&scene, &PAGE).len();
             }
         }
     }
@@ -49,7 +55,7 @@ fn cuts(sheet: &Sheet) -> usize {
 
 /// Bytes of all drawings of a sheet.
 fn whole_sheet(sheet: &Sheet) -> usize {
-    let write = |scene| svg(&scene, &SvgOptions::default()).len();
+    let write = |scene| svg(&scene, &PAGE).len();
     let heads = [Look::SHEET, Look::PHONE]
         .iter()
         .map(|look| write(elevation(sheet, look)));

@@ -225,10 +225,14 @@ pub fn worded(sheet: &Sheet, wording: &Wording, dials: &Dials) -> SheetWords {
     }
 }
 
-/// A scene as a page takes it.
+/// A scene as a page of heads takes it; every such page brings `drawing.css`.
 #[must_use]
 pub fn drawn(scene: &draw::Scene) -> Svg {
-    Svg::drawn(svg(scene, &SvgOptions::default()))
+    let dressed = SvgOptions {
+        dressed: true,
+        ..SvgOptions::default()
+    };
+    Svg::drawn(svg(scene, &dressed))
 }
 
 fn run_words(run: &SolvedRun, wording: &Wording, dials: &Dials) -> RunWords {

@@ -15,7 +15,10 @@ use super::drawing_fixture::{heads, sheet};
 fn drawing_gallery() -> std::io::Result<()> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/drawings");
     std::fs::create_dir_all(&folder)?;
-    let sized = SvgOptions { sized: true };
+    let sized = SvgOptions {
+        sized: true,
+        ..SvgOptions::default()
+    };
     let save = |name: String, scene: &headwright::trim::draw::Scene| {
         std::fs::write(folder.join(name + ".svg"), svg(scene, &sized))
     };

@@ -228,7 +228,11 @@ pub async fn drawing(
         width_px: 1100.0,
         length: shop.wording.words(),
     };
-    let body = svg(&draw::elevation(&sheet, &look), &SvgOptions { sized: true });
+    let alone = SvgOptions {
+        sized: true,
+        ..SvgOptions::default()
+    };
+    let body = svg(&draw::elevation(&sheet, &look), &alone);
     let heads = [
         (
             header::CONTENT_TYPE,

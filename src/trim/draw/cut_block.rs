@@ -75,7 +75,7 @@ fn place(frame: &Frame<'_>, block: Block, top: f64) -> Place {
         Block::Right => 1.0,
         Block::Left => -1.0,
     };
-    let near = held.seen_end(&held.cut, -held.kept);
+    let near = &held.near;
     // How far towards the fence the cut goes from the mark, and how far from
     // it towards the operator.
     let up = |f: fn(f64, f64) -> f64| near.iter().map(|p| -side * p.0).fold(0.0, f);
@@ -158,10 +158,10 @@ fn cut_off(area: &[At], edge: f64, side: f64) -> (Vec<At>, Vec<At>) {
 
 fn stock(scene: &mut Scene, frame: &Frame<'_>, place: &Place) {
     let held = frame.held;
-    let near = held.seen_end(&held.cut, -held.kept);
-    waste(scene, frame, place, &near);
+    let near = &held.near;
+    waste(scene, frame, place, near);
     let far = place.on_sheet(&held.seen_end(&held.far, held.kept), 0.0);
-    let mut area = place.on_sheet(&near, 0.0);
+    let mut area = place.on_sheet(near, 0.0);
     let ends_here = frame.far == FarEnd::Cut;
     if ends_here {
         area.extend(far.iter().rev());
@@ -171,8 +171,8 @@ fn stock(scene: &mut Scene, frame: &Frame<'_>, place: &Place) {
     let (area, outline) = cut_off(&area, place.edge, 1.0);
     let runs_on = outline.first() != outline.last();
     scene.part("kept", Ink::Kept, Shape::Area(area));
-    end_face(scene, frame, place, &near);
-    for spot in held.arrises() {
+    end_face(scene, frame, place, near);
+    for &spot in &held.arrises {
         let from = place.put(held.cut.x(spot), spot.y);
         let mut to = at(from.x, place.edge);
         if ends_here {

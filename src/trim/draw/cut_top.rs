@@ -65,7 +65,7 @@ pub(super) fn top_view(scene: &mut Scene, frame: &Frame<'_>, top: f64) -> f64 {
 
 fn place(frame: &Frame<'_>, top: f64) -> Place {
     let held = frame.held;
-    let near = held.seen_end(&held.cut, -held.kept);
+    let near = &held.near;
     // The mark, at 0, too: under a leaning blade it may lie far from the end seen.
     let span = |f: fn(f64, f64) -> f64| near.iter().map(|p| p.0).fold(0.0, f);
     let (low, high) = (span(f64::min), span(f64::max));
@@ -120,15 +120,15 @@ fn saw(scene: &mut Scene, frame: &Frame<'_>, place: &Place) {
 /// fence the piece itself is seen: its other end, or the edge of the sheet.
 fn stock(scene: &mut Scene, frame: &Frame<'_>, place: &Place) -> f64 {
     let held = frame.held;
-    let near = held.seen_end(&held.cut, -held.kept);
+    let near = &held.near;
     let (kept_edge, waste_edge) = if held.kept > 0.0 {
         (RIGHT - INSET, LEFT + INSET)
     } else {
         (LEFT + INSET, RIGHT - INSET)
     };
-    waste(scene, frame, place, &near, waste_edge);
+    waste(scene, frame, place, near, waste_edge);
     let far = place.on_sheet(&held.seen_end(&held.far, held.kept), 0.0);
-    let mut area = place.on_sheet(&near, 0.0);
+    let mut area = place.on_sheet(near, 0.0);
     match frame.far {
         FarEnd::Cut => area.extend(far.iter().rev()),
         FarEnd::Stick => area.extend(place.run_on(kept_edge, held.kept)),
@@ -137,7 +137,7 @@ fn stock(scene: &mut Scene, frame: &Frame<'_>, place: &Place) -> f64 {
     let outline = open_outline(&area, kept_edge);
     let runs_on = outline.first() != outline.last();
     scene.part("kept", Ink::Kept, Shape::Area(area));
-    end_face(scene, frame, place, &near);
+    end_face(scene, frame, place, near);
     arrises(scene, frame, place, kept_edge);
     scene.part("kept-outline", Ink::Outline, Shape::Path(outline));
     if runs_on {
@@ -201,7 +201,7 @@ fn end_face(scene: &mut Scene, frame: &Frame<'_>, place: &Place, near: &[(f64, f
 /// The section's visible edges along the kept part.
 fn arrises(scene: &mut Scene, frame: &Frame<'_>, place: &Place, edge: f64) {
     let held = frame.held;
-    for spot in held.arrises() {
+    for &spot in &held.arrises {
         let from = place.view.at(held.cut.x(spot), spot.y);
         let mut to = at(edge, from.y);
         if frame.far == FarEnd::Cut {
@@ -378,7 +378,7 @@ fn label_text(place: At, anchor: Anchor, label: String) -> Shape {
 
 /// The widest stretch of depth between arrises: fence side, front side.
 fn widest_band(frame: &Frame<'_>) -> (f64, f64) {
-    let mut depths: Vec<f64> = frame.held.arrises().iter().map(|s| s.y).collect();
+    let mut depths: Vec<f64> = frame.held.arrises.iter().map(|s| s.y).collect();
     depths.extend([0.0, -frame.held.depth]);
     depths.sort_by(|a, b| b.total_cmp(a));
     let bands = depths.windows(2).filter_map(|w| match w {

@@ -6,7 +6,7 @@ use crate::trim::words::degrees_text;
 
 use super::dims::{Dim, Tiers, along, below, beside, room};
 use super::scene::{Anchor, At, Ink, Scene, Shape, Text, View, at, text_width};
-use super::solid::{draw_front, front_box, outline, reach_past};
+use super::solid::{Front, outline};
 use super::{Look, SMALL, short};
 
 /// Lengths nearer than this are one length on the drawing: 1/64 in.
@@ -20,7 +20,8 @@ const LEVEL: f64 = 0.0087;
 /// drawing that says so.
 #[must_use]
 pub fn elevation(sheet: &Sheet, look: &Look) -> Scene {
-    let Some((_, _, width, _)) = front_box(sheet) else {
+    let front = Front::of(sheet);
+    let Some((_, _, width, _)) = front.bounds() else {
         return empty(sheet, look);
     };
     let room = look.width() - 2.0 * MARGIN;
@@ -28,14 +29,14 @@ pub fn elevation(sheet: &Sheet, look: &Look) -> Scene {
     // scale.
     let mut scale = room * 0.8 / width.max(1e-6);
     for _ in 0..2 {
-        let scene = draw(sheet, look, scale);
+        let scene = draw((sheet, &front), look, scale);
         let Some((_, used, _)) = scene.extents() else {
             break;
         };
         let beside = used - width * scale;
         scale = ((room - beside) / width.max(1e-6)).max(scale * 0.2);
     }
-    let mut scene = draw(sheet, look, scale);
+    let mut scene = draw((sheet, &front), look, scale);
     scene.fit(look.width(), MARGIN);
     scene
 }
@@ -168,7 +169,7 @@ fn main_board(sheet: &Sheet) -> Option<&Board> {
     widest(true).or_else(|| widest(false))
 }
 
-fn draw(sheet: &Sheet, look: &Look, scale: f64) -> Scene {
+fn draw((sheet, front): (&Sheet, &Front), look: &Look, scale: f64) -> Scene {
     let edges = top_edges(sheet);
     let title = short(&sheet.head, 80);
     let desc = describe(sheet, look, &edges);
@@ -179,9 +180,10 @@ fn draw(sheet: &Sheet, look: &Look, scale: f64) -> Scene {
         origin: at(0.0, 0.0),
     };
     scene.open(view);
-    draw_front(&mut scene, sheet, &view);
+    front.draw(&mut scene, sheet, &view);
     let board = Drawn {
         sheet,
+        front,
         look,
         view,
         edges: &edges,
@@ -213,6 +215,7 @@ fn describe(sheet: &Sheet, look: &Look, edges: &[Edge]) -> String {
 /// What the dimensions are placed on.
 struct Drawn<'a> {
     sheet: &'a Sheet,
+    front: &'a Front,
     look: &'a Look,
     view: View,
     edges: &'a [Edge],
@@ -233,7 +236,7 @@ impl Drawn<'_> {
         let (Some(first), Some(last)) = (self.edges.first(), self.edges.last()) else {
             return;
         };
-        let Some((_, bottom, ..)) = front_box(self.sheet) else {
+        let Some((_, bottom, ..)) = self.front.bounds() else {
             return;
         };
         let view = self.view;
@@ -295,7 +298,7 @@ impl Drawn<'_> {
 
     /// Board height and rise: tiers left of the drawing.
     fn upright_dims(&self, scene: &mut Scene) {
-        let (Some(first), Some((left, ..))) = (self.edges.first(), front_box(self.sheet)) else {
+        let (Some(first), Some((left, ..))) = (self.edges.first(), self.front.bounds()) else {
             return;
         };
         let view = self.view;
@@ -323,7 +326,7 @@ impl Drawn<'_> {
         };
         let slope = self.edges.iter().find(|e| !e.level());
         let steep = slope.map_or(1.0, |e| e.slope().abs().sin().max(1e-3));
-        let clear = slope.map_or(0.0, |e| reach_past(self.sheet, e.a, e.b)) / steep;
+        let clear = slope.map_or(0.0, |e| self.front.reach_past(e.a, e.b)) / steep;
         let start = (peak.x - clear - 2.0 / view.scale).max(left);
         let high = view.at(start, peak.y);
         let dim = dim("rise", peak.y - first.a.y, side(first.a.y), high);
@@ -338,7 +341,7 @@ impl Drawn<'_> {
                 continue;
             }
             shown.push(*edge);
-            let clear = reach_past(self.sheet, edge.a, edge.b) * self.view.scale;
+            let clear = self.front.reach_past(edge.a, edge.b) * self.view.scale;
             let (a, b) = (
                 self.view.at(edge.a.x, edge.a.y),
                 self.view.at(edge.b.x, edge.b.y),

@@ -57,6 +57,12 @@ pub(super) struct Held {
     pub depth: f64,
     /// From the bed to the stock's top.
     pub height: f64,
+    /// The end being cut as it is seen from above, from the fence to the
+    /// front.
+    pub near: Vec<(f64, f64)>,
+    /// The lengthwise arrises that show from above, outline edges left out:
+    /// each a spot of the section.
+    pub arrises: Vec<Spot>,
 }
 
 /// Holds `piece` for the cut at `end`. `None` if the numbers are no piece:
@@ -86,7 +92,7 @@ pub(super) fn held(run: &SolvedRun, piece: &Piece, end: End) -> Option<Held> {
     this.at -= shift;
     let start = kept * piece.reference - shift;
     let far = plane(&frame, other, &piece.leg, (start, base))?;
-    Some(Held {
+    let mut held = Held {
         section,
         cut: this,
         far,
@@ -94,7 +100,12 @@ pub(super) fn held(run: &SolvedRun, piece: &Piece, end: End) -> Option<Held> {
         kept,
         depth: back - front,
         height: top - bottom,
-    })
+        near: Vec::new(),
+        arrises: Vec::new(),
+    };
+    held.near = held.seen_end(&held.cut, -held.kept);
+    held.arrises = held.find_arrises();
+    Some(held)
 }
 
 /// Highest and lowest; `None` if there is none or one is not finite.
@@ -152,9 +163,7 @@ impl Held {
         points
     }
 
-    /// The lengthwise arrises that show from above, outline edges left out:
-    /// each a spot of the section.
-    pub(super) fn arrises(&self) -> Vec<Spot> {
+    fn find_arrises(&self) -> Vec<Spot> {
         let near = 1e-6 * (self.depth + self.height);
         let count = self.section.len();
         let upper = chain(&self.section, true);

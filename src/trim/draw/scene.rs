@@ -455,7 +455,9 @@ pub(super) fn pieces(text: &str) -> impl Iterator<Item = Set<'_>> {
         if rest.is_empty() {
             return None;
         }
-        let Some((start, slash, end)) = fraction(rest) else {
+        // Most words have none.
+        let slashed = rest.as_bytes().contains(&b'/');
+        let Some((start, slash, end)) = slashed.then(|| fraction(rest)).flatten() else {
             return Some(Set::Plain(std::mem::take(&mut rest)));
         };
         if start > 0 {

@@ -16,18 +16,63 @@ struct Face {
     tone: Ink,
 }
 
+/// A head seen from the front, its faces found once.
+#[derive(Debug, Clone)]
+pub(super) struct Front {
+    /// From the back to the front.
+    faces: Vec<Face>,
+    bounds: Option<(f64, f64, f64, f64)>,
+}
+
+impl Front {
+    pub(super) fn of(sheet: &Sheet) -> Self {
+        let mut faces: Vec<Face> = sheet.runs.iter().flat_map(run_faces).collect();
+        faces.sort_by(|a, b| a.depth.total_cmp(&b.depth));
+        let bounds = bounds(sheet, &faces);
+        Self { faces, bounds }
+    }
+
+    /// The least box round the head, inches, y up: x and y of the lower left
+    /// corner, width, height.
+    pub(super) const fn bounds(&self) -> Option<(f64, f64, f64, f64)> {
+        self.bounds
+    }
+
+    /// Draws boards, then mouldings and blocks from the back to the front.
+    pub(super) fn draw(&self, scene: &mut Scene, sheet: &Sheet, view: &View) {
+        for (board, ink) in boards(sheet) {
+            let outline = outline(board).map(|(x, y)| view.at(x, y)).collect();
+            scene.part("board", ink, Shape::Area(outline));
+        }
+        for face in &self.faces {
+            let corners = face.corners.iter().map(|p| view.at(p.x, p.y)).collect();
+            scene.part("face", face.tone, Shape::Area(corners));
+        }
+    }
+
+    /// How far the head reaches past the line from `a` to `b` on its left,
+    /// inches, among places beside that line.
+    pub(super) fn reach_past(&self, a: At, b: At) -> f64 {
+        let length = a.distance(b);
+        if length <= 0.0 {
+            return 0.0;
+        }
+        let (dx, dy) = ((b.x - a.x) / length, (b.y - a.y) / length);
+        let mut most = 0.0_f64;
+        for p in self.faces.iter().flat_map(|face| &face.corners) {
+            let (x, y) = (p.x - a.x, p.y - a.y);
+            let along = x * dx + y * dy;
+            if (-0.01 * length..=1.01 * length).contains(&along) {
+                most = most.max(y * dx - x * dy);
+            }
+        }
+        most
+    }
+}
+
 /// Draws boards, then mouldings and blocks from the back to the front.
 pub(super) fn draw_front(scene: &mut Scene, sheet: &Sheet, view: &View) {
-    for (board, ink) in boards(sheet) {
-        let outline = seen(board).map(|p| view.at(p.x, p.y)).collect();
-        scene.part("board", ink, Shape::Area(outline));
-    }
-    let mut faces: Vec<Face> = sheet.runs.iter().flat_map(run_faces).collect();
-    faces.sort_by(|a, b| a.depth.total_cmp(&b.depth));
-    for face in faces {
-        let corners = face.corners.iter().map(|p| view.at(p.x, p.y)).collect();
-        scene.part("face", face.tone, Shape::Area(corners));
-    }
+    Front::of(sheet).draw(scene, sheet, view);
 }
 
 /// Boards from the back to the front; blocks that stand out past the head's
@@ -71,15 +116,18 @@ pub(super) fn outline(board: &Board) -> impl Iterator<Item = (f64, f64)> {
     seen(board).map(|p| (p.x, p.y))
 }
 
-/// The least box round the head seen from the front, inches, y up: x and y
-/// of the lower left corner, width, height.
+/// As [`Front::bounds`].
 pub(super) fn front_box(sheet: &Sheet) -> Option<(f64, f64, f64, f64)> {
+    Front::of(sheet).bounds()
+}
+
+fn bounds(sheet: &Sheet, faces: &[Face]) -> Option<(f64, f64, f64, f64)> {
     let mut reach = Reach::default();
     for board in &sheet.boards {
         outline(board).for_each(|(x, y)| reach.take(at(x, y)));
     }
-    for face in sheet.runs.iter().flat_map(run_faces) {
-        face.corners.iter().for_each(|p| reach.take(at(p.x, p.y)));
+    for p in faces.iter().flat_map(|face| &face.corners) {
+        reach.take(at(p.x, p.y));
     }
     let (corner, width, height) = reach.found()?;
     (width > 0.0 || height > 0.0).then_some((corner.x, corner.y, width, height))
@@ -167,25 +215,4 @@ fn area(section: &[SectionPoint]) -> f64 {
         .map(|(a, b)| a.u * b.v - b.u * a.v)
         .sum();
     if twice < 0.0 { -1.0 } else { 1.0 }
-}
-
-/// How far the head reaches past the line from `a` to `b` on its left,
-/// inches, among places beside that line.
-pub(super) fn reach_past(sheet: &Sheet, a: At, b: At) -> f64 {
-    let length = a.distance(b);
-    if length <= 0.0 {
-        return 0.0;
-    }
-    let (dx, dy) = ((b.x - a.x) / length, (b.y - a.y) / length);
-    let mut most = 0.0_f64;
-    for face in sheet.runs.iter().flat_map(run_faces) {
-        for p in &face.corners {
-            let (x, y) = (p.x - a.x, p.y - a.y);
-            let along = x * dx + y * dy;
-            if (-0.01 * length..=1.01 * length).contains(&along) {
-                most = most.max(y * dx - x * dy);
-            }
-        }
-    }
-    most
 }

@@ -1,5 +1,5 @@
-//! Writes a scene as SVG: classes for the style sheet, plain attributes so
-//! that a file also stands alone, no `style` attribute, no ids.
+//! Writes a scene as SVG: classes for the style sheet, plain attributes where
+//! a file also has to stand alone, no `style` attribute, no ids.
 
 use super::scene::{Anchor, At, Ink, Mark, Scene, Set, Shape, Text, View, pieces};
 
@@ -9,6 +9,9 @@ pub struct SvgOptions {
     /// Name the width and height, for a file that stands alone; inside a
     /// page the page decides.
     pub sized: bool,
+    /// The page brings `drawing.css`, which says how each ink looks: leave
+    /// out the attributes that stand in for it.
+    pub dressed: bool,
 }
 
 /// The scene as one `svg` element with a title and a description. All text
@@ -28,16 +31,19 @@ pub fn svg(scene: &Scene, options: &SvgOptions) -> String {
                 end_group(&mut out, &mut ink);
                 out.push_str("</g>");
             }
+            _ if options.dressed => shape(&mut out, mark, Some(inked(mark.ink).0)),
             _ => {
                 if ink != Some(mark.ink) {
                     end_group(&mut out, &mut ink);
                     let (class, attributes) = inked(mark.ink);
-                    for s in ["<g class=\"", class, "\" ", attributes, ">"] {
-                        out.push_str(s);
-                    }
+                    out.push_str("<g class=\"");
+                    out.push_str(class);
+                    out.push_str("\" ");
+                    out.push_str(attributes);
+                    out.push(b'>');
                     ink = Some(mark.ink);
                 }
-                shape(&mut out, mark);
+                shape(&mut out, mark, None);
             }
         }
     }
@@ -84,7 +90,7 @@ fn head(out: &mut Out, scene: &Scene, options: SvgOptions) {
         }
         number(out, v);
     }
-    out.push_str("\" font-family=\"system-ui, sans-serif\"><title>");
+    out.push_str("\" font-family=\"system-ui, sans-serif\" font-size=\"16\"><title>");
     escape(out, &scene.title);
     out.push_str("</title><desc>");
     escape(out, &scene.desc);
@@ -173,56 +179,71 @@ const fn inked(ink: Ink) -> (&'static str, &'static str) {
     }
 }
 
-fn shape(out: &mut Out, mark: &Mark) {
+/// One mark, with its class where no group carries it.
+fn shape(out: &mut Out, mark: &Mark, class: Option<&'static str>) {
     match &mark.shape {
         Shape::Line(a, b) => {
             out.push_str("<path");
-            tags(out, mark);
+            tags(out, mark, class);
             out.push_str(" d=\"");
             trace(out, &[*a, *b]);
             out.push_str("\"/>");
         }
         Shape::Path(points) => {
             out.push_str("<path");
-            tags(out, mark);
+            tags(out, mark, class);
             out.push_str(" d=\"");
             trace(out, points);
             out.push_str("\"/>");
         }
         Shape::Area(points) => {
             out.push_str("<path");
-            tags(out, mark);
+            tags(out, mark, class);
             out.push_str(" d=\"");
             trace(out, points);
             out.push_str("z\"/>");
         }
         Shape::Lines(lines) => {
             out.push_str("<path");
-            tags(out, mark);
+            tags(out, mark, class);
             out.push_str(" d=\"");
+            // Hatching needs no more than a tenth of a unit.
             for (a, b) in lines {
-                trace(out, &[*a, *b]);
+                out.push(b'M');
+                tenth(out, a.x);
+                out.push(b' ');
+                tenth(out, a.y);
+                out.push(b'L');
+                tenth(out, b.x);
+                out.push(b' ');
+                tenth(out, b.y);
             }
             out.push_str("\"/>");
         }
         Shape::Circle(c, r) => {
             out.push_str("<circle");
-            tags(out, mark);
+            tags(out, mark, class);
             attribute(out, "cx", c.x);
             attribute(out, "cy", c.y);
             attribute(out, "r", *r);
             out.push_str("/>");
         }
-        Shape::Arc(c, r, from, to) => arc(out, mark, (*c, *r), *from, *to),
-        Shape::Text(text) => words(out, mark, text),
+        Shape::Arc(c, r, from, to) => arc(out, (mark, class), (*c, *r), (*from, *to)),
+        Shape::Text(text) => words(out, (mark, class), text),
         Shape::Open(_) | Shape::Close => {}
     }
 }
 
-fn tags(out: &mut Out, mark: &Mark) {
+fn tags(out: &mut Out, mark: &Mark, class: Option<&'static str>) {
+    if let Some(class) = class {
+        out.push_str(" class=\"");
+        out.push_str(class);
+        out.push(b'"');
+    }
     if let Some(part) = mark.part {
+        // The names of parts are ours and need no escaping.
         out.push_str(" data-part=\"");
-        escape(out, part);
+        out.push_str(part);
         out.push(b'"');
     }
     if let Some(value) = mark.value {
@@ -245,11 +266,16 @@ fn pair(out: &mut Out, p: At) {
     number(out, p.y);
 }
 
-fn arc(out: &mut Out, mark: &Mark, (c, r): (At, f64), from: f64, to: f64) {
+fn arc(
+    out: &mut Out,
+    (mark, class): (&Mark, Option<&'static str>),
+    (c, r): (At, f64),
+    (from, to): (f64, f64),
+) {
     let on = |angle: f64| c.moved(r * angle.cos(), r * angle.sin());
     let large = (to - from).abs() > std::f64::consts::PI;
     out.push_str("<path");
-    tags(out, mark);
+    tags(out, mark, class);
     out.push_str(" d=\"M");
     pair(out, on(from));
     out.push(b'A');
@@ -262,9 +288,9 @@ fn arc(out: &mut Out, mark: &Mark, (c, r): (At, f64), from: f64, to: f64) {
     out.push_str("\"/>");
 }
 
-fn words(out: &mut Out, mark: &Mark, text: &Text) {
+fn words(out: &mut Out, (mark, class): (&Mark, Option<&'static str>), text: &Text) {
     out.push_str("<text");
-    tags(out, mark);
+    tags(out, mark, class);
     if text.turn == 0.0 {
         attribute(out, "x", text.at.x);
         attribute(out, "y", text.at.y);
@@ -275,7 +301,10 @@ fn words(out: &mut Out, mark: &Mark, text: &Text) {
         number(out, text.turn);
         out.push_str(")\"");
     }
-    attribute(out, "font-size", text.size);
+    // The root's own size goes without saying.
+    if text.size.to_bits() != 16.0_f64.to_bits() {
+        attribute(out, "font-size", text.size);
+    }
     match text.anchor {
         Anchor::Start => {}
         Anchor::Middle => out.push_str(" text-anchor=\"middle\""),
@@ -317,10 +346,76 @@ fn attribute(out: &mut Out, name: &str, value: f64) {
     out.push(b'"');
 }
 
+/// The numbers 00 to 99, two characters each.
+const PAIRS: [[u8; 2]; 100] = pairs();
+
+const fn pairs() -> [[u8; 2]; 100] {
+    let mut all = [[b'0'; 2]; 100];
+    let (mut n, mut i) = (0_u8, 0);
+    while i < 100 {
+        all[i] = [b'0' + n / 10, b'0' + n % 10];
+        n += 1;
+        i += 1;
+    }
+    all
+}
+
 /// Two places, no trailing zeros. What is not finite is written as 0, so
 /// that no file is ever broken by a number.
 fn number(out: &mut Out, value: f64) {
-    decimal(out, scaled(value, 100.0), (100, 2));
+    let count = scaled(value, 100.0);
+    let size = count.unsigned_abs();
+    // A place on a sheet: under a thousand, so at most a sign, three digits,
+    // a point and two more.
+    if size >= 100_000 {
+        return decimal(out, count, (100, 2));
+    }
+    let (whole, rest) = (size / 100, size % 100);
+    if count < 0 {
+        out.push(b'-');
+    }
+    small(out, whole);
+    let [tens, ones] = pair_of(rest);
+    match (tens, ones) {
+        (b'0', b'0') => {}
+        (_, b'0') => out.0.extend_from_slice(&[b'.', tens]),
+        _ => out.0.extend_from_slice(&[b'.', tens, ones]),
+    }
+}
+
+/// One place, no trailing zero.
+fn tenth(out: &mut Out, value: f64) {
+    let count = scaled(value, 10.0);
+    let size = count.unsigned_abs();
+    if size >= 10_000 {
+        return decimal(out, count, (10, 1));
+    }
+    if count < 0 {
+        out.push(b'-');
+    }
+    small(out, size / 10);
+    if !size.is_multiple_of(10) {
+        out.0.extend_from_slice(&[b'.', digit(size % 10)]);
+    }
+}
+
+/// A whole number under a thousand.
+fn small(out: &mut Out, whole: u64) {
+    let [tens, ones] = pair_of(whole % 100);
+    match whole {
+        0..10 => out.push(ones),
+        10..100 => out.0.extend_from_slice(&[tens, ones]),
+        _ => out.0.extend_from_slice(&[digit(whole / 100), tens, ones]),
+    }
+}
+
+/// The two characters of a number under a hundred.
+fn pair_of(n: u64) -> [u8; 2] {
+    usize::try_from(n)
+        .ok()
+        .and_then(|n| PAIRS.get(n))
+        .copied()
+        .unwrap_or([b'0'; 2])
 }
 
 /// As `number`, to six places.

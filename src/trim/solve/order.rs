@@ -1,7 +1,9 @@
 //! The orders of work at the saw: along the wall, along the wall with the
 //! fewest saw moves, and gang by gang.
 
-use crate::trim::sheet::{Cut, Hold, Piece, SawMoves, SectionPoint, Setting, Sheet, SolvedRun};
+use crate::trim::sheet::{
+    Block, Cut, Hold, Piece, SawMoves, SectionPoint, Setting, Sheet, SolvedRun,
+};
 
 use super::saw::{SAME_ANGLE, SawFrame};
 use super::trails::trails;
@@ -169,7 +171,7 @@ pub fn gang_order(sheets: &[&Sheet]) -> Order {
     let (mut cut, mut in_hand) = (Vec::new(), None);
     for group in &mut groups {
         sort_group(group, &mut cut, in_hand, (sheets, &stocks));
-        in_hand = group.cuts.last().map(|place| place.setting.hold);
+        in_hand = group.cuts.last().map(lay);
     }
     let order = Order {
         groups,
@@ -178,11 +180,18 @@ pub fn gang_order(sheets: &[&Sheet]) -> Order {
     order.finish(sheets)
 }
 
+/// How the stock lies: against a block or not, and the hold.
+type Lay = (Option<Block>, Hold);
+
+const fn lay(place: &CutPlace) -> Lay {
+    (place.setting.block, place.setting.hold)
+}
+
 /// Orders the cuts of one setting; `cut` holds the pieces with one end cut.
 fn sort_group(
     group: &mut Group,
     cut: &mut Vec<(usize, usize, usize)>,
-    in_hand: Option<Hold>,
+    in_hand: Option<Lay>,
     (sheets, stocks): (&[&Sheet], &Stocks),
 ) {
     let piece = |c: &CutPlace| (c.sheet, c.run, c.piece);
@@ -194,8 +203,8 @@ fn sort_group(
     let keyed = group.cuts.iter().map(|c| {
         let stop = second(c).then(|| stop(sheets, c)).flatten();
         let tip = stop.map_or(f64::NEG_INFINITY, |s| s.tip);
-        let later = Some(c.setting.hold) != in_hand;
-        ((later, c.setting.hold, stocks.number(c)), tip, *c)
+        let later = Some(lay(c)) != in_hand;
+        ((later, lay(c), stocks.number(c)), tip, *c)
     });
     let mut keyed: Vec<_> = keyed.collect();
     keyed.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
@@ -282,9 +291,7 @@ impl Order {
         let stocks = Stocks::of(sheets);
         let cuts = || self.groups.iter().flat_map(|g| &g.cuts);
         let holds = cuts().zip(cuts().skip(1));
-        self.hold_changes = holds
-            .filter(|(a, b)| a.setting.hold != b.setting.hold)
-            .count();
+        self.hold_changes = holds.filter(|(a, b)| lay(a) != lay(b)).count();
         let stopped: Vec<(&CutPlace, Stop)> = cuts().filter_map(|c| Some((c, c.stop?))).collect();
         let moved = stopped.iter().zip(stopped.iter().skip(1));
         let moved = moved.filter(|(a, b)| !one_stop(a, b, &stocks)).count();
@@ -298,7 +305,7 @@ impl Order {
 fn one_stop((one, at): &(&CutPlace, Stop), (two, to): &(&CutPlace, Stop), stocks: &Stocks) -> bool {
     let set = |place: &CutPlace| (place.setting.swing, place.setting.tilt);
     let square = same(set(one), (0.0, 0.0));
-    let alike = one.setting.hold == two.setting.hold && stocks.number(one) == stocks.number(two);
+    let alike = lay(one) == lay(two) && stocks.number(one) == stocks.number(two);
     at.side == to.side
         && (at.tip - to.tip).abs() <= SAME_STOP
         && same(set(one), set(two))
