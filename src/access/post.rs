@@ -1,6 +1,6 @@
 //! A form taken: token checked, then its effect once and only once.
 
-use axum::extract::{FromRequest, Request};
+use axum::extract::{FromRequest, Multipart, Request};
 use axum::response::Response;
 use axum::{Form as Body, RequestExt as _};
 use serde_json::Value;
@@ -204,10 +204,40 @@ fn body_sha(path: &str, fields: &Fields) -> [u8; 32] {
 
 pub(super) async fn read_fields(request: Request) -> Result<Fields, Response> {
     use axum::response::IntoResponse as _;
+    let kind = request.headers().get(axum::http::header::CONTENT_TYPE);
+    if kind.is_some_and(|kind| kind.as_bytes().starts_with(b"multipart/form-data")) {
+        return read_parts(request).await;
+    }
     match request.extract::<Body<Vec<(String, String)>>, _>().await {
         Ok(Body(pairs)) => Ok(Fields::new(pairs)),
         Err(rejection) => Err(rejection.into_response()),
     }
+}
+
+/// Most parts of a form with a file.
+const MOST_PARTS: usize = 1000;
+
+/// A form with a file: each part is a field, a file the text it holds. The
+/// whole is bounded as every form is.
+async fn read_parts(request: Request) -> Result<Fields, Response> {
+    use axum::response::IntoResponse as _;
+    let mut parts = request
+        .extract::<Multipart, _>()
+        .await
+        .map_err(axum::response::IntoResponse::into_response)?;
+    let mut pairs = Vec::new();
+    while let Some(part) = parts.next_field().await.map_err(|e| e.into_response())? {
+        let Some(name) = part.name().map(str::to_owned) else {
+            continue;
+        };
+        let bytes = part.bytes().await.map_err(|e| e.into_response())?;
+        pairs.push((name, String::from_utf8_lossy(&bytes).into_owned()));
+        if pairs.len() > MOST_PARTS {
+            let words = "The form has too many fields. Open it again and send it from there.";
+            return Err(WebError::BadRequest(words.to_owned()).into_response());
+        }
+    }
+    Ok(Fields::new(pairs))
 }
 
 fn key_is_good(key: &str) -> bool {

@@ -5,8 +5,10 @@
 //! 2 wrong input with one line on standard error.
 
 pub mod order;
+mod paper;
 
 use std::io::{Read, Write};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, Subcommand, ValueEnum};
@@ -17,6 +19,7 @@ use crate::measure::Rounding;
 use crate::trim::contract::table;
 use crate::trim::{Design, Rules, Wrong, solve};
 use crate::trim::{cures, raked};
+pub use paper::PaperArg;
 
 /// The largest input that is read, bytes. A head of 500 pieces is far below.
 const LARGEST_INPUT: u64 = 8 * 1024 * 1024;
@@ -107,11 +110,23 @@ pub struct SolveArgs {
 }
 
 /// `headwright raked`: sections that close round a plan corner on a rake.
-#[derive(Debug, Clone, Args)]
+#[derive(Debug, Clone, Default, Args)]
 pub struct RakedArgs {
     /// Print the contract's JSON instead of a table.
     #[arg(long)]
     pub json: bool,
+    /// Write the sections at true scale to this PDF file as well.
+    #[arg(long, value_name = "FILE")]
+    pub pdf: Option<PathBuf>,
+    /// Write them to this SVG file as well, in millimetres.
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Write them to this DXF file as well, in the input's unit.
+    #[arg(long, value_name = "FILE")]
+    pub dxf: Option<PathBuf>,
+    /// Paper of the PDF; larger drawings are tiled.
+    #[arg(long, value_enum, default_value_t)]
+    pub paper: PaperArg,
     /// The section as JSON; `-` reads standard input.
     pub section: String,
 }
@@ -172,6 +187,7 @@ pub fn solve_command(args: &SolveArgs, streams: &mut Streams<'_>) -> Status {
 pub fn raked_command(args: &RakedArgs, streams: &mut Streams<'_>) -> Status {
     let answer = read(&args.section, streams.input).and_then(|value| {
         let raked = raked::from_json(&value)?;
+        paper::write_files(args, &raked)?;
         let text = if args.json {
             document(&raked.to_json())?
         } else {

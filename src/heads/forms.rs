@@ -7,6 +7,7 @@ use super::kinds::{Field, Input, KINDS, When};
 use super::model::HeadName;
 use super::shop::{Shop, findings, solved};
 use super::slots::{self, Slot};
+use super::taken::Shelf;
 use super::typed::{self, Typed};
 use crate::openings::Surveyed;
 use crate::trim::design::Design;
@@ -72,15 +73,15 @@ pub fn unit_choices() -> Vec<Choice> {
 /// The groups of a form, in order: each part of an assembly is followed by
 /// its own.
 #[must_use]
-pub fn groups(typed: &Typed) -> Vec<GroupView> {
+pub fn groups(typed: &Typed, shelf: &Shelf) -> Vec<GroupView> {
     let mut all = Vec::new();
     for slot in slots::slots(typed) {
         if slot.group.when != When::Each {
-            all.push(view(&slot, None));
+            all.push(view(&slot, None, typed, shelf));
             continue;
         }
         let many = slot.many(typed);
-        all.extend((0..many).map(|nth| view(&slot, Some(nth))));
+        all.extend((0..many).map(|nth| view(&slot, Some(nth), typed, shelf)));
         if let Some(last) = all.last_mut() {
             last.grows = Some((slot.list(), slot.group.title.to_lowercase()));
         }
@@ -88,9 +89,9 @@ pub fn groups(typed: &Typed) -> Vec<GroupView> {
     all
 }
 
-fn view(slot: &Slot, nth: Option<usize>) -> GroupView {
+fn view(slot: &Slot, nth: Option<usize>, typed: &Typed, shelf: &Shelf) -> GroupView {
     let fields = slot.group.fields.iter();
-    let fields = fields.map(|field| field_view(slot, field, nth.unwrap_or(0)));
+    let fields = fields.map(|field| field_view(slot, field, nth.unwrap_or(0), (typed, shelf)));
     GroupView {
         title: match nth {
             None => slot.title(),
@@ -106,13 +107,18 @@ fn view(slot: &Slot, nth: Option<usize>) -> GroupView {
     }
 }
 
-fn field_view(slot: &Slot, field: &Field, nth: usize) -> FieldView {
+fn field_view(
+    slot: &Slot,
+    field: &Field,
+    nth: usize,
+    (typed, shelf): (&Typed, &Shelf),
+) -> FieldView {
     let name = slot.name(field, nth);
     let shape = match field.input {
         Input::Length => "length",
         Input::Degrees | Input::Count => "number",
         Input::Pitch => "pitch",
-        Input::Choice(_) => "choice",
+        Input::Choice(_) | Input::Shelf => "choice",
         Input::Points(_) | Input::Directions | Input::Lengths | Input::Corners | Input::Path => {
             "lines"
         }
@@ -124,6 +130,7 @@ fn field_view(slot: &Slot, field: &Field, nth: usize) -> FieldView {
             .map(|(value, words)| Choice::new(value, words))
             .collect(),
         Input::Pitch => pitch_choices(),
+        Input::Shelf => shelf.choices(typed.get(&name)),
         _ => Vec::new(),
     };
     FieldView {
@@ -140,7 +147,7 @@ fn field_view(slot: &Slot, field: &Field, nth: usize) -> FieldView {
 /// was typed for another kind is not lost: name and text.
 #[must_use]
 pub fn kept(typed: &Typed) -> Vec<(String, String)> {
-    let shown: Vec<String> = groups(typed)
+    let shown: Vec<String> = groups(typed, &Shelf::default())
         .into_iter()
         .flat_map(|g| {
             let fields = g.fields.into_iter().flat_map(|f| [f.name, f.written_as]);
@@ -180,7 +187,11 @@ pub struct Drawing {
 /// Reads a form and draws it. A head that cannot be made may still be saved:
 /// it is drawn as it is wanted, and its findings say what is wrong.
 #[must_use]
-pub fn read(typed: &Typed, opening: Option<&Surveyed>, shop: &Shop) -> (Option<Good>, Drawing) {
+pub fn read(
+    typed: &Typed,
+    opening: Option<&Surveyed>,
+    (shop, shelf): (&Shop, &Shelf),
+) -> (Option<Good>, Drawing) {
     let fields = typed.fields();
     let mut check = Check::of(&fields);
     let line = check.line("name", HeadName::LONGEST);
@@ -190,7 +201,7 @@ pub fn read(typed: &Typed, opening: Option<&Surveyed>, shop: &Shop) -> (Option<G
         ..Drawing::default()
     };
     let plain = named.as_ref().map_or("", HeadName::as_str);
-    match typed::to_json(typed, plain) {
+    match typed::to_json(typed, plain).and_then(|design| shelf.filled(design)) {
         Err(errors) => errors
             .iter()
             .for_each(|(field, words)| drawing.errors.add(field, words)),

@@ -39,6 +39,8 @@ pub enum Input {
     Path,
     /// A path's end: `square`, `plumb`, `level` or three numbers.
     End,
+    /// A section of the shelf, whose curves are copied into the design.
+    Shelf,
 }
 
 /// One field.
@@ -112,6 +114,18 @@ const fn length(
 }
 
 const SPAN: Field = length("span", "Span", "", "Length of the board, end to end.");
+
+/// A moulding's section from the shelf; its curves stand in for the sizes.
+const fn shelf(path: &'static str) -> Field {
+    Field {
+        path,
+        label: "Section",
+        hint: "From the shelf: its true size then counts.",
+        input: Input::Shelf,
+        optional: true,
+        default: "",
+    }
+}
 
 const FLAT: Group = Group {
     key: "shape",
@@ -202,6 +216,7 @@ const LEVEL_CROWN: Group = Group {
     title: "Level crown",
     when: When::Always,
     fields: &[
+        shelf("level.crown.shelf"),
         length(
             "level.crown.projection",
             "Projection",
@@ -313,6 +328,7 @@ const CROWN: Group = Group {
     title: "Crown",
     when: When::Ticked(true),
     fields: &[
+        shelf("crown.shelf"),
         length(
             "crown.projection",
             "Projection",
@@ -380,12 +396,13 @@ const RUNS: Group = Group {
             optional: false,
             default: "cap",
         },
+        shelf("shelf"),
         Field {
             path: "section",
-            label: "Section",
-            hint: "One point a line: out, then up, from the reference edge.",
+            label: "Outline",
+            hint: "Unless from the shelf. One point a line: out, then up, from the reference edge.",
             input: Input::Points(2),
-            optional: false,
+            optional: true,
             default: "-3/4, 0\n2 1/4, 0\n2 1/4, 3/4\n-3/4, 3/4",
         },
         Field {

@@ -21,6 +21,7 @@ mod slots;
 mod steps;
 mod store;
 mod strip;
+mod taken;
 mod today;
 mod typed;
 
@@ -68,7 +69,7 @@ const STEP: &str = "step";
 /// Heads, their sheets and their steps.
 #[must_use]
 pub fn area() -> Area {
-    use pages::{bench, changes, design, firm_steps, gang, list, one, sheet, site, steps};
+    use pages::{bench, changes, design, firm_steps, gang, list, one, raked, sheet, site, steps};
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
     let settings = Need::Write(Thing::Firm);
@@ -91,6 +92,10 @@ pub fn area() -> Area {
             Route::post("/heads/{id}/design", write, design::save).on(HEAD),
             Route::post("/heads/{id}/design/draw", write, design::draw_old).on(HEAD),
             Route::get("/heads/{id}/drawing.svg", read, sheet::drawing).on(HEAD),
+            Route::get("/heads/{id}/raked", read, raked::page).on(HEAD),
+            Route::get("/heads/{id}/raked.pdf", read, raked::pdf).on(HEAD),
+            Route::get("/heads/{id}/raked.svg", read, raked::svg).on(HEAD),
+            Route::get("/heads/{id}/raked.dxf", read, raked::dxf).on(HEAD),
             Route::get("/heads/{id}/sheet", sheets, sheet::page).on(HEAD),
             Route::get("/heads/{id}/sheet.json", sheets, sheet::json).on(HEAD),
             Route::post("/heads/{id}/tick", ticks, bench::tick).on(HEAD),

@@ -8,6 +8,7 @@ pub mod firm_steps;
 pub mod gang;
 pub mod list;
 pub mod one;
+pub mod raked;
 pub mod sheet;
 pub mod site;
 mod step_forms;

@@ -22,7 +22,12 @@ pub(super) fn read(
     let text = typed.get(name).trim();
     let many = matches!(
         field.input,
-        Input::Points(_) | Input::Directions | Input::Lengths | Input::Corners | Input::Path
+        Input::Points(_)
+            | Input::Directions
+            | Input::Lengths
+            | Input::Corners
+            | Input::Path
+            | Input::Shelf
     );
     if text.len() > if many { LINES } else { LINE } {
         return Err(format!(
@@ -58,6 +63,7 @@ pub(super) fn read(
         Input::Name => text.into(),
         Input::Words(allowed) => words(text, allowed)?,
         Input::End => end(text)?,
+        Input::Shelf => super::taken::typed(text)?,
     };
     Ok(Some(value))
 }

@@ -65,6 +65,8 @@ fn show(typed: &mut Typed, slot: &Slot, root: &Value, nth: usize) {
             let (written_as, text) = shown_pitch(value);
             typed.set(format!("{name}.as"), written_as);
             typed.set(name, text);
+        } else if field.input == Input::Shelf {
+            typed.set(name, super::taken::shown(root, field.path));
         } else {
             let text = match (field.input, value) {
                 (Input::Lengths, Some(Value::Array(all))) => lines(all.iter().map(shown)),
@@ -141,7 +143,10 @@ pub fn differences(old: &Value, new: &Value) -> Vec<Difference> {
                 String::new()
             }
         };
-        let (before, after) = (value(&old), value(&new));
+        let (mut before, mut after) = (value(&old), value(&new));
+        if field.input == Input::Shelf && before != after {
+            (before, after) = (super::taken::words(&before), super::taken::words(&after));
+        }
         let label = format!("{}: {}", slot.title(), field.label);
         if before != after && !all.iter().any(|(known, ..)| *known == label) {
             all.push((label, before, after));

@@ -16,6 +16,7 @@ use crate::web::AppState;
 
 pub use forms::{AS_IT_IS, Read, read};
 pub use model::{Drawing, Entry, Event, Made as MadeOf, NewSection, SectionId, ShelfEntry, What};
+pub use pages::raked::{given_choices, paper_choices};
 pub use raking::{Asked, RakedFile, RakedPart, file};
 pub use store::{add, archive, change, edition, events, present_edition, section, sections, shelf};
 pub use typed::Typed;

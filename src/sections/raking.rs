@@ -14,7 +14,7 @@ use crate::trim::section::{Back, Curve, Outline, Section};
 use crate::trim::words::degrees_text;
 use crate::web::{AppState, Errors, Fields, Fragment, Svg, WebError, percent};
 
-use super::showing::{look, picture, signed, words};
+use super::showing::{look, signed, sized, words};
 
 /// What a raked page asks for, as typed in its address.
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -268,7 +268,7 @@ fn shown(raked: &Raked, look: &Look) -> Vec<Shown> {
         Shown {
             name: form.words().to_owned(),
             given: form == raked.given,
-            picture: picture(&scene),
+            picture: sized(&scene),
             words: format!(
                 "{} out, {} high",
                 (look.length)(e.width()),

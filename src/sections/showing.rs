@@ -22,6 +22,11 @@ pub(super) fn look(app: &AppState, width_px: f64) -> Look {
     }
 }
 
+/// A scene at its own size, where several stand at one scale.
+pub(super) fn sized(scene: &draw::Scene) -> Svg {
+    Svg::drawn(draw::svg(scene, &SvgOptions { sized: true }))
+}
+
 /// A scene as a page takes it.
 pub(super) fn picture(scene: &draw::Scene) -> Svg {
     Svg::drawn(draw::svg(scene, &SvgOptions::default()))

@@ -16,4 +16,5 @@ mod others_pages;
 mod page;
 mod paper;
 mod program;
+mod shelf;
 mod whole_path;

@@ -6,6 +6,7 @@ mod gang;
 mod pages;
 mod records;
 mod sheets;
+mod shelf;
 mod step_list;
 mod steps;
 mod undo;

@@ -199,3 +199,75 @@ async fn whoever_draws_heads_writes_the_shelf_and_the_crew_reads_it() {
         assert_eq!(one.contains("Change it"), write == 200, "{role}");
     }
 }
+
+/// A form with a file, as a browser sends one.
+fn with_file(
+    fields: &[(String, String)],
+    changes: &[(&str, &str)],
+    file: (&str, &[u8]),
+) -> Vec<u8> {
+    let mut body = Vec::new();
+    let named = |name: &str| changes.iter().any(|(n, _)| *n == name) || name == "file";
+    let kept = fields
+        .iter()
+        .filter(|(n, _)| !named(n))
+        .map(|(n, v)| (n.as_str(), v.as_str()));
+    for (name, value) in kept.chain(changes.iter().copied()) {
+        let part = format!(
+            "--plank\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n"
+        );
+        body.extend(part.as_bytes());
+    }
+    let head = format!(
+        "--plank\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{}\"\r\nContent-Type: application/octet-stream\r\n\r\n",
+        file.0
+    );
+    body.extend(head.as_bytes());
+    body.extend(file.1);
+    body.extend(b"\r\n--plank--\r\n");
+    body
+}
+
+#[tokio::test]
+async fn a_file_is_read_into_the_form_and_a_wrong_one_is_refused() {
+    let firm = a_firm().await;
+    let owner = firm.client_as(Role::Owner).await;
+    let page = owner.get("/sections/new").await;
+    let held = html::form(&page.body, "/sections/new").expect("the form");
+    let send = async |changes: &[(&str, &str)], file: (&str, &[u8])| {
+        let sent = owner
+            .http
+            .post(format!("{}/sections/new/draw", owner.url))
+            .header("origin", &owner.url)
+            .header("content-type", "multipart/form-data; boundary=plank")
+            .body(with_file(&held, changes, file))
+            .send();
+        let reply = sent.await.expect("a reply");
+        (reply.status().as_u16(), reply.text().await.expect("text"))
+    };
+    let path = [
+        ("kind", "path"),
+        ("do", "file"),
+        ("drawn_in", "mm"),
+        ("name", "From a file"),
+    ];
+    let svg = b"<svg><path d=\"M0 0 h50 v-70 z\"/></svg>";
+    let (status, body) = send(&path, ("crown.svg", svg)).await;
+    assert_eq!(status, 200, "{body}");
+    assert!(body.contains("M0 0 h50 v-70 z</textarea>"), "{body}");
+    assert!(body.contains("value=\"From a file\"") && body.contains("<svg"));
+    let two = b"<svg><path d=\"M0 0 h1\"/><path d=\"M0 0 h2\"/></svg>";
+    let (status, body) = send(&path, ("two.svg", two)).await;
+    assert_eq!(status, 422);
+    assert!(body.contains("more than one path") && body.contains("value=\"From a file\""));
+    let dxf = [("kind", "dxf"), ("do", "file")];
+    let (status, body) = send(&dxf, ("bad.dxf", b"\xff\xfe\x00\nnot a drawing\n")).await;
+    assert!(
+        status == 200 && body.contains("a group code"),
+        "{status} {body}"
+    );
+    let (status, _) = send(&path, ("big.svg", &vec![b'x'; 3_000_000])).await;
+    assert_eq!(status, 413, "bounded as every form is");
+    let (status, body) = send(&path, ("none.svg", b"")).await;
+    assert!(status == 422 && body.contains("Choose a file first"));
+}

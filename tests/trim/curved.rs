@@ -7,7 +7,7 @@ use headwright::trim::{Design, Rules, Sheet, solve};
 use serde_json::{Value, json};
 
 /// A crown of fillet, cyma recta and ovolo, 2 3/4 high, 2 1/4 out.
-fn crown() -> Value {
+pub fn crown() -> Value {
     let parts = [
         Part::Fillet { height: 0.375 },
         Part::CymaRecta {
@@ -34,6 +34,11 @@ fn head(crown: Value) -> Value {
         "board": {"thickness": "3/4 in", "height": "5 1/2 in"},
         "crown": crown
     })
+}
+
+/// A head whose crown is drawn with true curves.
+pub fn head_of_curves() -> Value {
+    head(json!({"curves": crown(), "shelf": {"id": 3, "name": "Mill crown", "version": 2}}))
 }
 
 fn solved(input: &Value) -> Sheet {

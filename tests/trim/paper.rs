@@ -16,28 +16,28 @@ use super::sections::{crown, greek_crown};
 
 /// Dots an inch of the raster; a dot is 0.04 mm.
 const DPI: f64 = 635.0;
-const DOT_MM: f64 = 25.4 / DPI;
+pub const DOT_MM: f64 = 25.4 / DPI;
 
 /// A grey picture.
-struct Raster {
+pub struct Raster {
     width: usize,
     pixels: Vec<u8>,
 }
 
 impl Raster {
-    fn dark(&self, x: usize, y: usize) -> bool {
+    pub fn dark(&self, x: usize, y: usize) -> bool {
         self.pixels
             .get(y * self.width + x)
             .is_some_and(|p| *p < 128)
     }
 
-    fn height(&self) -> usize {
+    pub fn height(&self) -> usize {
         self.pixels.len() / self.width
     }
 
     /// Dots with this share of dark dots in their column or row, by runs:
     /// the middle of each run.
-    fn lines(&self, across: bool, least: f64) -> Vec<f64> {
+    pub fn lines(&self, across: bool, least: f64) -> Vec<f64> {
         let (outer, inner) = if across {
             (self.width, self.height())
         } else {
@@ -71,7 +71,7 @@ impl Raster {
 }
 
 /// Every page as a raster, by poppler.
-fn raster(document: &[u8]) -> Vec<Raster> {
+pub fn raster(document: &[u8]) -> Vec<Raster> {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("sheet.pdf");
     std::fs::write(&file, document).expect("written");

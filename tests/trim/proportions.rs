@@ -133,7 +133,9 @@ fn work(check: &Check) -> Result<(), &'static str> {
 
 #[test]
 fn proportions_are_those_of_the_books() {
-    family("D-", work);
+    // None may vanish: twelve are the mouldings', and one reading is refused
+    // because it contradicts the author whom it reports.
+    assert_eq!(family("D-", work), (19, 3, 13));
 }
 
 #[test]

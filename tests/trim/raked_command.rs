@@ -15,6 +15,7 @@ fn run(input: &str, json: bool) -> Ran {
     let args = RakedArgs {
         json,
         section: "-".to_owned(),
+        ..RakedArgs::default()
     };
     let status = raked_command(
         &args,

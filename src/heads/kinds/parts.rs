@@ -1,7 +1,7 @@
 //! Groups of fields that many kinds share: smaller mouldings, the key, legs;
 //! and those of bays and assemblies.
 
-use super::{Field, Group, Input, When, length};
+use super::{Field, Group, Input, When, length, shelf};
 
 const BACK: &[(&str, &str)] = &[("solid", "solid"), ("sprung", "sprung")];
 
@@ -65,6 +65,7 @@ pub(super) const BED: Group = Group {
     title: "Bed mould",
     when: When::Ticked(false),
     fields: &[
+        shelf("bed.shelf"),
         length(
             "bed.below",
             "Below the top edge",
@@ -89,6 +90,7 @@ pub(super) const NECK: Group = Group {
     title: "Neck mould",
     when: When::Ticked(false),
     fields: &[
+        shelf("neck.shelf"),
         length(
             "neck.below",
             "Below the top edge",

@@ -13,6 +13,7 @@ use crate::heads::sheet::{Tape, drawn};
 use crate::heads::shop::{Shop, solved};
 use crate::heads::showing::from_json;
 use crate::heads::store::{self, bench, moves};
+use crate::heads::taken::Shelf;
 use crate::heads::typed::{Typed, label_of};
 use crate::heads::{kinds, slots, store::openings};
 use crate::trim::draw::{self, Look};
@@ -292,7 +293,8 @@ async fn checked(
     typed: &Typed,
 ) -> Result<Result<Good, Errors>, WebError> {
     let surveyed = openings::surveyed(app, about.opening()).await?;
-    let (good, drawing) = forms::read(typed, Some(&surveyed), &shop(app).await?);
+    let shelf = Shelf::of(app, typed).await?;
+    let (good, drawing) = forms::read(typed, Some(&surveyed), (&shop(app).await?, &shelf));
     Ok(good.ok_or(drawing.errors))
 }
 
@@ -332,7 +334,8 @@ async fn draw_only(
     change_list(&mut typed, &asked);
     typed.complete();
     let surveyed = openings::surveyed(app, about.opening()).await?;
-    let (_, drawing) = forms::read(&typed, Some(&surveyed), &shop(app).await?);
+    let shelf = Shelf::of(app, &typed).await?;
+    let (_, drawing) = forms::read(&typed, Some(&surveyed), (&shop(app).await?, &shelf));
     let errors = if asked == "draw" {
         drawing.errors
     } else {
@@ -366,7 +369,8 @@ fn change_list(typed: &mut Typed, asked: &str) {
 async fn drawn_part(app: &AppState, about: &About, typed: &Typed) -> Result<Drawn, WebError> {
     let surveyed = openings::surveyed(app, about.opening()).await?;
     let shop = shop(app).await?;
-    let (_, drawing) = forms::read(typed, Some(&surveyed), &shop);
+    let shelf = Shelf::of(app, typed).await?;
+    let (_, drawing) = forms::read(typed, Some(&surveyed), (&shop, &shelf));
     let mut view = drawn_of(&drawing, typed, &shop);
     if let (About::Old { head }, Some((design, sheet))) = (about, &drawing.solved) {
         let built = solved(&design.to_json(), head.as_built.as_ref(), &shop).ok();
@@ -449,7 +453,7 @@ async fn page(
         says: kind.map_or("", |k| k.says),
         kinds: forms::kind_choices(),
         units: forms::unit_choices(),
-        groups: forms::groups(typed),
+        groups: forms::groups(typed, &Shelf::of(app, typed).await?),
         kept: forms::kept(typed),
         drawn: Fragment::of(&drawn_part(app, about, typed).await?)?,
         save: if matches!(about, About::New { .. }) {

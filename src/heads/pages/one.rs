@@ -20,6 +20,7 @@ use crate::heads::shop::{findings, solved};
 use crate::heads::showing::differences;
 use crate::heads::steps::{Standing, Steps};
 use crate::heads::store::{self, openings};
+use crate::heads::taken;
 use crate::trim::draw::{self, Look};
 use crate::web::{AppState, Errors, Form, Fragment, Page, Svg, WebError, html};
 
@@ -66,6 +67,8 @@ struct OnePage {
     may_bench: bool,
     pieces: usize,
     cut_pieces: Fragment,
+    shelf: Vec<String>,
+    rakes: bool,
 }
 
 /// GET `/heads/{id}`.
@@ -153,6 +156,8 @@ pub async fn show(
     }
     let cut_pieces = changes::decide_part(app, id, decide, &shop).await?;
     let view = OnePage {
+        shelf: taken::changed(app, &head.design).await?,
+        rakes: sheet.as_ref().is_some_and(super::raked::rakes),
         page: block(app, &head, page),
         mark: step_mark(&steps, head.card.step, head.card.held.is_some()),
         elevation: sheet

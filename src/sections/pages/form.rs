@@ -287,7 +287,10 @@ fn drawn(app: &AppState, entry: Option<&Entry>, typed: &Typed) -> Drawn {
             &look(app, width),
         )))
     };
-    let wrong = read.errors.iter().map(|(field, words)| Wrong {
+    // A name not typed yet is asked for when the section is saved.
+    let blank = typed.get("name").is_empty();
+    let told = |(field, _): &(&str, &str)| !(blank && *field == "name");
+    let wrong = read.errors.iter().filter(told).map(|(field, words)| Wrong {
         field: field.to_owned(),
         label: label_of(field),
         words: words.to_owned(),

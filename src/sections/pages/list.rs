@@ -7,7 +7,7 @@ use axum::response::Response;
 use super::may_write;
 use crate::access::Me;
 use crate::sections::model::Entry;
-use crate::sections::showing::{measures, picture, words};
+use crate::sections::showing::{measures, sized, words};
 use crate::sections::store;
 use crate::trim::draw;
 use crate::web::{AppState, ListQuery, Page, Paging, Sort, Svg, WebError, ok};
@@ -60,7 +60,7 @@ pub async fn page(
         let found = measures(&entry.drawing.section, say);
         Card {
             id: entry.id.get(),
-            picture: picture(&draw::small(
+            picture: sized(&draw::small(
                 &entry.name,
                 &entry.drawing.section.outline,
                 scale,

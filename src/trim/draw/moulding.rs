@@ -59,7 +59,7 @@ pub fn moulding(name: &str, section: &Section, seen: Seen, look: &Look) -> Scene
             .map(|a| a.at)
             .collect();
     }
-    measure(&mut scene, &view, &e, &levels, look);
+    measure(&mut scene, &view, (&e, &e), &levels, look);
     scene.close();
     // What stands left of the wall and under it makes the drawing's size.
     scene.fit(0.0, 12.0);
@@ -92,8 +92,15 @@ fn edge(scene: &mut Scene, mut area: Vec<At>) {
     scene.draw(Ink::Outline, Shape::Path(area));
 }
 
-/// The whole height and projection, and from level to level those between.
-fn measure(scene: &mut Scene, view: &View, e: &Extents, levels: &[SectionPoint], look: &Look) {
+/// The whole height and projection, and from level to level those between,
+/// their lines clear of all that is drawn, `outer`.
+fn measure(
+    scene: &mut Scene,
+    view: &View,
+    (e, outer): (&Extents, &Extents),
+    levels: &[SectionPoint],
+    look: &Look,
+) {
     let least = 1e-6 * (e.width() + e.height());
     let steps = |of: fn(&SectionPoint) -> f64, low: f64, high: f64| {
         let mut all: Vec<f64> = levels.iter().map(of).chain([low, high]).collect();
@@ -103,8 +110,8 @@ fn measure(scene: &mut Scene, view: &View, e: &Extents, levels: &[SectionPoint],
     };
     let (mut down, mut left) = (Tiers::default(), Tiers::default());
     let (under, beside_of) = (
-        view.at(0.0, e.v_low).y + 32.0,
-        view.at(e.u_low, 0.0).x - 24.0,
+        view.at(0.0, outer.v_low).y + 32.0,
+        view.at(outer.u_low, 0.0).x - 24.0,
     );
     let vs = steps(|p| p.v, e.v_low, e.v_high);
     let us = steps(|p| p.u, e.u_low, e.u_high);
@@ -196,7 +203,7 @@ pub fn ripped(name: &str, kept: &Outline, whole: &Outline, look: &Look) -> Scene
     let area = ring(&view, kept);
     scene.part("kept", Ink::Wood, Shape::Area(area.clone()));
     edge(&mut scene, area);
-    measure(&mut scene, &view, &e, &[], look);
+    measure(&mut scene, &view, (&e, &whole.extents()), &[], look);
     scene.close();
     scene.fit(0.0, 12.0);
     scene

@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use crate::measure::Unit;
 use crate::trim::Wrong;
 use crate::trim::contract::finding;
 use crate::trim::design::fields::{Degrees, Fields, list, place as numbers, shown};
@@ -22,6 +23,8 @@ pub struct RakedInput {
     pub given: Form,
     /// The corner.
     pub corner: RakeCorner,
+    /// The unit that it was typed in.
+    pub unit: Unit,
 }
 
 /// The most points a section may have.
@@ -74,6 +77,7 @@ pub fn from_json(value: &Value) -> Result<RakedInput, Wrong> {
         outline,
         given,
         corner: RakeCorner { pitch, plan_corner },
+        unit,
     })
 }
 
@@ -90,11 +94,7 @@ fn plan_corner(fields: &Fields<'_>) -> Result<f64, Wrong> {
     }
 }
 
-fn points(
-    value: &Value,
-    inches: f64,
-    unit: crate::measure::Unit,
-) -> Result<Vec<SectionPoint>, Wrong> {
+fn points(value: &Value, inches: f64, unit: Unit) -> Result<Vec<SectionPoint>, Wrong> {
     let corners = list(value, "section")?;
     if corners.is_empty() || corners.len() > MOST_POINTS {
         let what = format!(

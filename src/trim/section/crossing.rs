@@ -7,19 +7,22 @@ use crate::trim::sheet::SectionPoint;
 /// of the corners; callers bound them.
 pub(super) fn first_crossing(corners: &[SectionPoint]) -> Option<SectionPoint> {
     let count = corners.len();
-    let side = |i: usize| Some((*corners.get(i)?, *corners.get((i + 1) % count)?));
-    for i in 0..count {
-        let (a, b) = side(i)?;
-        let (low, high) = (a.u.min(b.u), a.u.max(b.u));
-        for j in i + 2..count {
-            if i == 0 && j + 1 == count {
+    let side = |(i, a): (usize, &SectionPoint)| {
+        let b = *corners.get((i + 1) % count)?;
+        Some((a.u.min(b.u), a.u.max(b.u), i, *a, b))
+    };
+    // From the left: a side is compared only with those that begin before it
+    // ends, so that a plain outline costs little.
+    let mut sides: Vec<_> = corners.iter().enumerate().filter_map(side).collect();
+    sides.sort_by(|one, two| one.0.total_cmp(&two.0).then(one.2.cmp(&two.2)));
+    for (nth, (_, end, i, a, b)) in sides.iter().enumerate() {
+        let after = sides.iter().skip(nth + 1);
+        for (_, _, j, c, d) in after.take_while(|other| other.0 <= *end) {
+            let apart = i.abs_diff(*j);
+            if apart <= 1 || apart + 1 == count {
                 continue;
             }
-            let (c, d) = side(j)?;
-            if c.u.max(d.u) < low || c.u.min(d.u) > high {
-                continue;
-            }
-            if let Some(p) = cross(a, b, c, d) {
+            if let Some(p) = cross(*a, *b, *c, *d) {
                 return Some(p);
             }
         }

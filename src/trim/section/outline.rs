@@ -11,6 +11,9 @@ use super::plane::Affine;
 /// The most curves that one outline may have.
 pub const MAX_CURVES: usize = 400;
 
+/// The most corners that are compared with one another for a crossing.
+const MOST_COMPARED: usize = 1200;
+
 /// The farthest that an outline may reach from (0, 0), inches: 100 ft.
 pub const MAX_REACH: f64 = 1200.0;
 
@@ -228,7 +231,7 @@ impl Outline {
         }
         // Coarser where there is much to compare: the work is the square of
         // the corners.
-        let corners = self.corners(1e-4 * size, 2000);
+        let corners = self.corners(1e-4 * size, MOST_COMPARED);
         match super::crossing::first_crossing(&corners) {
             None => Ok(()),
             Some(p) => Err(no(format!(
