@@ -130,8 +130,11 @@ pub fn router(app: AppState) -> Result<(Router, Arc<Site>), WebError> {
         router = router.route(route.path, guarded(&app, &site, route));
     }
     let limit = app.rules().request_limit;
+    let lost = (app.clone(), Arc::clone(&site));
     let router = router
-        .fallback(async || WebError::Missing)
+        .fallback(move |request: Request| {
+            access::nowhere(lost.0.clone(), Arc::clone(&lost.1), request)
+        })
         .layer(CatchPanicLayer::custom(panicked))
         .layer(DefaultBodyLimit::max(BODY))
         .layer(CsrfLayer::new())

@@ -1,6 +1,6 @@
 //! The command line: arguments in, an exit status out. The work is the library's.
 
-use std::io::{BufRead as _, IsTerminal as _, Write as _};
+use std::io::{BufRead as _, IsTerminal as _};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -54,6 +54,10 @@ struct Listen {
     /// Public key of the backups, age1….
     #[arg(long, requires = "backup_to")]
     backup_key: Option<backup::Key>,
+    /// Address of a proxy in front whose `X-Forwarded-For` is believed, so that
+    /// sign-in delays count by the browser's address; may be given again.
+    #[arg(long = "trusted-proxy", value_name = "ADDR")]
+    trusted_proxies: Vec<std::net::IpAddr>,
 }
 
 #[derive(Args)]
@@ -169,6 +173,7 @@ fn serve_pages(a: Listen) -> Result<(), String> {
     start_log();
     let rules = Rules {
         tls: a.tls,
+        trusted_proxies: a.trusted_proxies,
         ..Rules::default()
     };
     let data = a.data.clone();
@@ -271,13 +276,12 @@ fn say(manifest: &backup::Manifest) {
     );
 }
 
-/// One line of standard input. Typed letters are seen: the console is the
-/// machine's own, and no library is worth hiding them.
+/// At a terminal the password is asked without showing it; else it is one line
+/// of standard input.
 fn ask_password() -> Result<String, StartError> {
     let stdin = std::io::stdin();
     if stdin.is_terminal() {
-        print!("new password (shown as you type): ");
-        std::io::stdout().flush()?;
+        return Ok(rpassword::prompt_password("new password (not shown): ")?);
     }
     let mut line = String::new();
     stdin.lock().read_line(&mut line)?;

@@ -62,7 +62,7 @@ async fn stand(
         }
         return pages::sign_in_first(&gate.app, request).await;
     };
-    let me = person(&gate, &token, &held, &asked);
+    let me = person(&gate, &token, &held, &asked.uri);
     let (chrome, user) = (Arc::clone(&me.chrome), LogUser(me.id.get()));
     let mut response = match admit(&gate, &me, &held, &params).await {
         Ok(Go::On) => {
@@ -94,29 +94,45 @@ async fn session(
         .map(|held| (token, held)))
 }
 
-fn person(gate: &Gate, token: &str, held: &Held, asked: &Asked) -> Me {
-    let csrf = tokens::csrf_of(token);
-    let uri = &asked.uri;
-    let saved = uri
-        .query()
-        .is_some_and(|q| q.split('&').any(|part| part == "saved"));
-    let chrome = Chrome {
-        firm: gate.app.firm().name.clone(),
-        who: Some(held.name.clone()),
-        role: held.role.word(),
-        nav: gate.site.nav(held.role, uri.path()),
-        csrf: csrf.clone(),
-        saved,
-    };
+fn person(gate: &Gate, token: &str, held: &Held, uri: &Uri) -> Me {
+    let chrome = chrome(&gate.app, &gate.site, (token, held), uri);
     Me {
         id: held.session.user,
         name: held.name.clone(),
         role: held.role,
         session: held.session.id,
         reach: gate.need.reach(held.role),
-        csrf,
+        csrf: chrome.csrf.clone(),
         chrome: Arc::new(chrome),
     }
+}
+
+fn chrome(app: &AppState, site: &Site, (token, held): (&str, &Held), uri: &Uri) -> Chrome {
+    let saved = uri
+        .query()
+        .is_some_and(|q| q.split('&').any(|part| part == "saved"));
+    Chrome {
+        firm: app.firm().name.clone(),
+        who: Some(held.name.clone()),
+        role: held.role.word(),
+        nav: site.nav(held.role, uri.path()),
+        csrf: tokens::csrf_of(token),
+        saved,
+    }
+}
+
+/// An address that no route has: nothing here, with the navigation of whoever
+/// is signed in.
+pub async fn nowhere(app: AppState, site: Arc<Site>, request: Request) -> Response {
+    let mut response = WebError::Missing.into_response();
+    let cookie = cookies::session(&app, request.headers());
+    if let Ok(Some((token, held))) = session(&app, cookie).await {
+        let chrome = chrome(&app, &site, (&token, &held), request.uri());
+        let user = LogUser(held.session.user.get());
+        response.extensions_mut().insert(Arc::new(chrome));
+        response.extensions_mut().insert(user);
+    }
+    response
 }
 
 /// Where an admitted request goes.

@@ -1,6 +1,7 @@
 //! People and what they may do: sign-in, sessions, roles, and the guard that
 //! stands before every route.
 
+mod address;
 mod area;
 mod console;
 mod cookies;
@@ -19,11 +20,12 @@ mod site;
 mod store;
 mod tokens;
 
+pub use address::client_address;
 pub use area::area;
 pub use console::{add_owner, has_people, new_setup_code, reset_password, seed_person, sweep};
 pub use delay::wait;
 pub use forms::password as password_field;
-pub use guard::guarded;
+pub use guard::{guarded, nowhere};
 pub use me::Me;
 pub use model::{Invite, InviteId, Person, SessionId, SessionRow, UserId};
 pub use pages::again::is_own_password;

@@ -7,11 +7,13 @@ mod forms;
 mod gate;
 mod kinds;
 mod marks;
+mod material;
 mod measures;
 mod model;
 mod orders;
 mod pages;
 mod path_lines;
+mod proportion;
 mod reading;
 mod rights;
 mod sheet;
@@ -69,7 +71,9 @@ const STEP: &str = "step";
 /// Heads, their sheets and their steps.
 #[must_use]
 pub fn area() -> Area {
-    use pages::{bench, changes, design, firm_steps, gang, list, one, raked, sheet, site, steps};
+    use pages::{
+        around, bench, changes, design, firm_steps, gang, list, one, raked, sheet, site, steps,
+    };
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
     let settings = Need::Write(Thing::Firm);
@@ -105,6 +109,10 @@ pub fn area() -> Area {
             Route::get("/heads/{id}/bench", ticks, bench::form).on(HEAD),
             Route::post("/heads/{id}/bench", ticks, bench::save).on(HEAD),
             Route::post("/heads/{id}/piece", ticks, changes::decide).on(HEAD),
+            Route::get("/heads/{id}/around", sheets, around::page).on(HEAD),
+            Route::post("/heads/{id}/around", write, around::save).on(HEAD),
+            Route::get("/heads/materials", settings, around::usual),
+            Route::post("/heads/materials", settings, around::save_usual),
             Route::post("/heads/{id}/assign", write, steps::assign).on(HEAD),
             Route::post("/heads/{id}/archive", write, steps::archive).on(HEAD),
             Route::post("/heads/{id}/step", moving, steps::step).on(HEAD),

@@ -1,5 +1,6 @@
 //! The pages of heads: what they share.
 
+pub mod around;
 pub mod bench;
 pub mod changes;
 mod cures;

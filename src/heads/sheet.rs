@@ -138,6 +138,8 @@ pub struct PieceRow {
     pub nth: usize,
     /// By whom and when it was cut.
     pub done: Option<String>,
+    /// It was cut a moment ago: taking it back is offered.
+    pub undo: bool,
     /// Why it is to be made again.
     pub again: Option<String>,
 }
@@ -259,6 +261,7 @@ fn row(run: &SolvedRun, piece: &Piece, wording: &Wording, dials: &Dials) -> Piec
         right: cut_words(run, (piece, End::Right), wording, dials),
         nth: 0,
         done: None,
+        undo: false,
         again: None,
     }
 }

@@ -36,6 +36,7 @@ macro_rules! whole_heads {
 pub mod bench;
 pub mod changes;
 pub mod from_site;
+pub mod material;
 pub mod moves;
 pub mod openings;
 pub mod saws;

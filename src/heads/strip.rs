@@ -14,8 +14,9 @@ use super::store::{self, saws};
 use crate::access::{BoxFuture, Me, Reach, Thing, UserId};
 use crate::db::StoreError;
 use crate::jobs::{JobId, JobPart};
-use crate::openings::{HeadLine, OpeningId};
-use crate::trim::draw::{self, Look};
+use crate::measure::Length;
+use crate::openings::{self, HeadLine, Opening, OpeningId, Survey};
+use crate::trim::draw::{self, Look, Over, Standing};
 use crate::trim::sheet::Sheet;
 use crate::web::{AppState, Fragment, Svg, WebError};
 
@@ -52,25 +53,29 @@ async fn strip(app: &AppState, job: JobId) -> Result<Fragment, WebError> {
     }
     let steps = store::steps(pool).await?;
     let shop = saws::shop(pool, &app.firm()).await?;
-    let sheets: Vec<(Sheet, String)> = heads
+    let over = overs(app, job).await?;
+    let sheets: Vec<(Sheet, String, Option<Over>)> = heads
         .iter()
         .filter_map(|head| {
             let (_, sheet) = solved(&head.design, None, &shop).ok()?;
-            Some((
-                sheet,
-                format!("{} {}", head.card.place.mark, head.card.step_name),
-            ))
+            let place = &head.card.place;
+            let words = format!("{} {}", place.mark, head.card.step_name);
+            Some((sheet, words, over.get(&place.opening).copied()))
         })
         .collect();
-    let each: Vec<(&Sheet, &str)> = sheets
+    let each: Vec<Standing<'_>> = sheets
         .iter()
-        .map(|(sheet, words)| (sheet, words.as_str()))
+        .map(|(sheet, label, over)| Standing {
+            sheet,
+            label,
+            over: *over,
+        })
         .collect();
     let look = Look {
         width_px: 1100.0,
         length: shop.wording.words(),
     };
-    let picture = (!each.is_empty()).then(|| drawn(&draw::strip(&each, &look)));
+    let picture = (!each.is_empty()).then(|| drawn(&draw::facade(&each, &look)));
     let under = heads.into_iter().map(|head| Under {
         id: head.card.id,
         step: step_mark(&steps, head.card.step, head.card.held.is_some()),
@@ -81,6 +86,29 @@ async fn strip(app: &AppState, job: JobId) -> Result<Fragment, WebError> {
         picture,
         heads: under.collect(),
     })?)
+}
+
+/// The measured size of each opening of a job, by its row.
+async fn overs(app: &AppState, job: JobId) -> Result<HashMap<i64, Over>, StoreError> {
+    let pool = app.db().read();
+    let surveys = openings::last_surveys(pool, job).await?;
+    let all = openings::openings_of(pool, job, false).await?;
+    let over = |opening: &Opening| {
+        let own: Vec<Survey> = surveys
+            .iter()
+            .filter(|survey| survey.opening == opening.id)
+            .cloned()
+            .collect();
+        let measured = opening.surveyed(&own).counts().copied()?;
+        let most = |all: &[Option<Length>]| all.iter().flatten().max().map(|l| l.inches());
+        Some(Over {
+            width: most(&measured.widths)?,
+            height: most(&measured.heights)?,
+            sill: opening.facts.sill_height.map(Length::inches),
+        })
+    };
+    let found = all.iter().map(|opening| (opening.id.get(), over(opening)));
+    Ok(found.filter_map(|(id, over)| Some((id, over?))).collect())
 }
 
 /// The jobs on which a person has a head to work on.

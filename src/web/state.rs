@@ -34,6 +34,8 @@ pub struct Rules {
     pub per_minute: u32,
     /// Longest time one request may take.
     pub request_limit: Duration,
+    /// Proxies whose word for a browser's address is taken.
+    pub trusted_proxies: Vec<std::net::IpAddr>,
 }
 
 impl Default for Rules {
@@ -43,6 +45,7 @@ impl Default for Rules {
             argon: (65536, 3, 4),
             per_minute: 300,
             request_limit: Duration::from_secs(20),
+            trusted_proxies: Vec::new(),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Sign-in, sessions, permissions.
 
+mod address;
 mod carry;
 mod forgery;
 mod invites;

@@ -1,5 +1,6 @@
 //! Heads: steps, forms, designs, sheets and pages.
 
+mod changes;
 mod forms;
 mod from_site;
 mod gang;

@@ -13,6 +13,7 @@ use serde::Deserialize;
 use crate::db::audit;
 use crate::web::{AppState, Errors, Fields, Form, Page, WebError, html, see_other};
 
+use super::super::address::client_address;
 use super::super::model::session_life;
 use super::super::store::{self, Attempt};
 use super::super::{Me, Role, Site, UserId, cookies, forms, tokens};
@@ -70,7 +71,8 @@ pub async fn take(
     post: OpenPost,
 ) -> Result<Response, WebError> {
     let account = forms::folded(post.fields.get("sign_in"));
-    let attempt = count(&app, &account, &peer.ip().to_string()).await?;
+    let address = client_address(peer.ip(), &headers, &app.rules().trusted_proxies);
+    let attempt = count(&app, &account, &address.to_string()).await?;
     let known = store::credentials(app.db().read(), &account).await?;
     let stored = known.as_ref().map(|(_, hash, _)| hash.clone());
     let typed: String = post.fields.get("password").chars().take(1000).collect();

@@ -73,7 +73,7 @@ pub async fn tick(
             bench::tick(&mut work.tx, work.made, (id, sheet_version), &label, done).await?;
             let detail = serde_json::json!({ "label": label, "done": done });
             work.audit("head.ticked", "head", id.get(), detail).await?;
-            let sheet = || format!("/heads/{id}/sheet#piece-{nth}");
+            let sheet = || format!("/heads/{id}/sheet?tapped={nth}#piece-{nth}");
             work.done(back_to_gang(&post.fields).unwrap_or_else(sheet))
                 .await
         }

@@ -47,6 +47,7 @@ struct DesignPage {
     form: Form,
     draw: String,
     cut: usize,
+    proportion: Fragment,
     says: &'static str,
     kinds: Vec<Choice>,
     units: Vec<Choice>,
@@ -332,6 +333,12 @@ async fn draw_only(
     }
     let asked = typed.get("do").to_owned();
     change_list(&mut typed, &asked);
+    for (field, value) in crate::heads::proportion::pressed(&asked)
+        .into_iter()
+        .flatten()
+    {
+        typed.set(field, value);
+    }
     typed.complete();
     let surveyed = openings::surveyed(app, about.opening()).await?;
     let shelf = Shelf::of(app, &typed).await?;
@@ -346,6 +353,20 @@ async fn draw_only(
         .filled(typed.fields())
         .wrong(errors);
     page(app, me, about, form, &typed, StatusCode::OK).await
+}
+
+/// The published proportions for what is typed, if it can be drawn.
+async fn suggestions(app: &AppState, about: &About, typed: &Typed) -> Result<Fragment, WebError> {
+    let surveyed = openings::surveyed(app, about.opening()).await?;
+    let shop = shop(app).await?;
+    let (_, drawing) = forms::read(typed, Some(&surveyed), &shop);
+    match &drawing.solved {
+        Some((design, _)) => {
+            let draw = format!("{}/draw", about.action());
+            crate::heads::proportion::part(design, &surveyed, &shop, &draw)
+        }
+        None => Ok(Fragment::default()),
+    }
 }
 
 /// Adds or removes an entry of a list that the form may grow.
@@ -447,8 +468,10 @@ async fn page(
             bench::ticks(app.db().read(), id, version).await?.len()
         }
     };
+    let proportion = suggestions(app, about, typed).await?;
     let view = DesignPage {
         cut,
+        proportion,
         draw: format!("{}/draw", about.action()),
         says: kind.map_or("", |k| k.says),
         kinds: forms::kind_choices(),

@@ -69,6 +69,7 @@ struct OnePage {
     cut_pieces: Fragment,
     shelf: Vec<String>,
     rakes: bool,
+    proportion: Fragment,
 }
 
 /// GET `/heads/{id}`.
@@ -178,6 +179,10 @@ pub async fn show(
         may_design,
         may_bench,
         cut_pieces,
+        proportion: match crate::heads::shop::read(&head.design, None, &shop) {
+            Ok(design) => crate::heads::proportion::part(&design, &opening, &shop, "")?,
+            Err(_) => Fragment::default(),
+        },
         pieces: labels.len(),
         head,
     };

@@ -4,7 +4,6 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
-
 use serde::Deserialize;
 
 use super::{FindingWords, block, changes, finding_words, may_write};
@@ -56,6 +55,9 @@ pub struct Asked {
     /// The saw it is shown for; none: the person's own.
     #[serde(default)]
     saw: String,
+    /// The place of the piece just ticked.
+    #[serde(default)]
+    tapped: String,
 }
 
 /// The saw asked for, else the one this person works at.
@@ -79,6 +81,9 @@ pub(super) async fn loaded(
     Ok((head, shop, design, sheet))
 }
 
+/// How long a tick just made offers to be taken back.
+const UNDO_FOR: std::time::Duration = std::time::Duration::from_secs(10);
+
 /// GET `/heads/{id}/sheet`.
 ///
 /// # Errors
@@ -96,6 +101,9 @@ pub async fn page(
     let mut words = worded(&sheet, &shop.wording, &dials);
     other_ways(&sheet, &shop.saw, &mut words);
     let count = mark_done(&app, &head, &mut words).await?;
+    for row in words.runs.iter_mut().flat_map(|run| &mut run.rows) {
+        row.undo &= asked.tapped == row.nth.to_string();
+    }
     let opening = openings::surveyed(&app, head.card.place.opening).await?;
     let may_bench = may_write(&app, &me, Thing::Ticks, id).await?;
     let page = me
@@ -157,6 +165,7 @@ pub(super) async fn mark_done(
         if let Some(tick) = done.iter().find(|tick| tick.label == row.label) {
             let who = tick.who.as_deref().unwrap_or("somebody");
             row.done = Some(format!("{who}, {}", tick.at.local(zone)));
+            row.undo = app.now().since(tick.at) <= UNDO_FOR;
             count += 1;
         }
         row.again = again

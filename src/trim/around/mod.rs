@@ -7,6 +7,7 @@
 pub mod fasteners;
 pub mod finish;
 pub mod flashing;
+pub mod head;
 pub mod movement;
 pub mod quantity;
 pub mod weight;

@@ -28,7 +28,7 @@ pub use moulding::{Seen, moulding, ripped, small};
 pub use plan::plan;
 pub use scene::{Anchor, At, Ink, Mark, Scene, Shape, Text, View, at, text_width};
 pub use section::section;
-pub use strip::strip;
+pub use strip::{Over, Standing, facade, strip};
 pub use svg::{SvgOptions, svg};
 
 /// How a length in inches is put in words.
