@@ -187,11 +187,13 @@ async fn check(client: &Client, role: Role, route: &Route) {
 /// another's: an area with records adds a line.
 async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
     use crate::support::records::{
-        a_client, a_job, a_lumber_order, a_visit, an_enquiry, an_opening,
+        a_client, a_job, a_lumber_order, a_stick, a_supplier, a_visit, an_enquiry, an_item,
+        an_opening,
     };
     let client = a_client(firm, "Wren").await;
     let job = a_job(firm, client, "SM", None).await;
     let opening = an_opening(firm, job, "W1").await;
+    let item = an_item(firm, "Crown").await;
     let owner = firm.person("owner").await;
     let head = crate::heads::a_head(&firm.app, owner, opening.get(), crate::heads::a_gable()).await;
     BTreeMap::from([
@@ -209,7 +211,66 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
         ),
         ("checklist-template", "1".to_owned()),
         ("step", "5".to_owned()),
+        ("saw", "1".to_owned()),
+        ("invite", an_invite(firm).await.to_string()),
+        ("section", crate::sections::a_section(firm, &[]).await.to_string()),
+        ("supplier", a_supplier(firm, "Yard").await.to_string()),
+        ("stock item", item.to_string()),
+        ("offcut", a_stick(firm, item, "40").await.to_string()),
     ])
+}
+
+/// An invite that nobody has taken yet.
+async fn an_invite(firm: &TestApp) -> i64 {
+    let owner = firm.client_as(Role::Owner).await;
+    let page = "/firm/people";
+    let sent = [("name", "Wilf Harrow"), ("role", "carpenter")];
+    let reply = owner.send(page, page, &sent).await;
+    assert!(reply.status < 400, "{}", reply.body);
+    sqlx::query_scalar("SELECT max(id) FROM invite")
+        .fetch_one(firm.app.db().read())
+        .await
+        .expect("an invite")
+}
+
+#[tokio::test]
+async fn every_kind_of_record_is_among_those_tried() {
+    let firm = support::a_firm().await;
+    let records = records(&firm).await;
+    for area in app::areas() {
+        for kind in area.kinds {
+            assert!(records.contains_key(kind.name), "no {} is tried", kind.name);
+        }
+    }
+}
+
+#[tokio::test]
+async fn what_is_ones_own_is_let_through() {
+    let site = crate::heads::a_site().await;
+    site.give_to("carpenter").await;
+    let own = BTreeMap::from([
+        ("job", site.job),
+        ("opening", site.opening),
+        ("head", site.head.get()),
+    ]);
+    for role in [Role::Foreman, Role::Carpenter] {
+        let client = site.firm.client_as(role).await;
+        for route in app::routes() {
+            let Some(id) = route.object.and_then(|object| own.get(object.kind)) else {
+                continue;
+            };
+            if route.path.matches('{').count() != 1 {
+                continue;
+            }
+            let status = status(&client, &route, &id.to_string()).await;
+            let what = format!("{role}: {} {} gave {status}", route.method, route.path);
+            match (route.need.reach(role), route.method) {
+                (Reach::None, _) => assert_eq!(status, 404, "{what}"),
+                (_, "GET") => assert!(status == 200 || status == 303, "{what}"),
+                _ => assert_eq!(status, 403, "{what}"),
+            }
+        }
+    }
 }
 
 #[tokio::test]

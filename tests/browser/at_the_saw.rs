@@ -54,3 +54,40 @@ fn a_piece_is_ticked_off_with_one_tap_and_the_tick_taken_back() {
         Ok(())
     });
 }
+
+#[test]
+fn a_head_is_measured_at_the_bench_on_a_phone() {
+    let program = Program::demo();
+    Browser::start().run(async |page| {
+        page.view(View::PHONE).await?;
+        let carpenter = program.person("carpenter");
+        page.open(&program.url("/sign-in")).await?;
+        page.sign_in(&carpenter.name, &carpenter.password).await?;
+        page.open(&program.url("/heads")).await?;
+        let find = "return [...document.querySelectorAll('main table a[href^=\"/heads/\"]')]
+            .map(a => a.getAttribute('href'))";
+        let heads: Vec<String> = page.session.execute(find, vec![]).await?.convert()?;
+        let head = heads.first().expect("the demo gives the carpenter heads");
+        page.open(&program.url(&format!("{head}/bench"))).await?;
+        let mut faults = Faults::default();
+        faults.look(page, "bench").await?;
+        page.view(View::PHONE).await?;
+        let name = "return document.querySelector('.ask input').name";
+        let name: String = page.session.execute(name, vec![]).await?.convert()?;
+        let hint = "return document.querySelector('.ask .hint').textContent
+            .replace('Drawn', '').replace('in.', '').trim().replace(/ (strong|scant)$/, '')";
+        let drawn: String = page.session.execute(hint, vec![]).await?.convert()?;
+        page.fill(&name, &drawn).await?;
+        page.press("See first what changes").await?;
+        assert!(page.text().await?.contains("What the measures come to"));
+        assert_eq!(page.value(&name).await?, drawn, "what was typed stays");
+        faults.look(page, "bench-looked-at").await?;
+        page.view(View::PHONE).await?;
+        page.script("document.querySelector('#agreed')?.click()", vec![]).await?;
+        page.press("Solve the sheet again").await?;
+        assert!(page.path().await?.ends_with("/sheet"), "{}", page.path().await?);
+        assert!(page.text().await?.contains("measured at the bench"));
+        faults.none();
+        Ok(())
+    });
+}

@@ -284,6 +284,7 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
         ("/firm/settings", "/firm/settings"),
         ("/firm/people", "/firm/people"),
         ("/heads/steps", "/heads/steps"),
+        ("/heads/materials", "/heads/materials"),
         ("/heads/steps/5", "/heads/steps/5"),
         ("/firm/saws/new", "/firm/saws/new"),
         ("/firm/saws/1/edit", "/firm/saws/1/edit"),
@@ -296,7 +297,23 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
     .chain(customers(firm).await)
     .chain(shelf(firm).await)
     .chain(stock(firm).await)
+    .chain(heads(firm).await)
     .collect()
+}
+
+/// The forms of a head: its design, its bench, what it is made of.
+async fn heads(firm: &support::TestApp) -> Vec<(String, String)> {
+    let owner = firm.person("owner").await;
+    let (_, opening) = crate::heads::an_opening(&firm.app, owner, "HF").await;
+    let design = serde_json::json!({"unit": "in", "kind": "flat", "name": "Flat", "span": "40",
+        "board": {"thickness": "3/4", "height": "5 1/2"}});
+    let head = crate::heads::a_head(&firm.app, owner, opening, design).await;
+    ["design", "around"]
+        .map(|what| format!("/heads/{head}/{what}"))
+        .into_iter()
+        .chain([format!("/heads/new/{opening}")])
+        .map(|page| (page.clone(), page))
+        .collect()
 }
 
 /// The forms of shelf, suppliers and rack.
