@@ -63,7 +63,7 @@ pub fn asks(design: &Design, rules: &Rules) -> Result<Vec<Ask>, Wrong> {
     if let Some(asks) = bent(&drawn) {
         return Ok(asks);
     }
-    let plan = super::kinds::plan(&drawn, rules)?;
+    let plan = super::kinds::base(&drawn, rules)?;
     let lines = lines::of(&drawn, &plan);
     Ok(lines.iter().flatten().flat_map(Line::asks).collect())
 }
