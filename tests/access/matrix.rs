@@ -264,10 +264,12 @@ async fn what_is_ones_own_is_let_through() {
             }
             let status = status(&client, &route, &id.to_string()).await;
             let what = format!("{role}: {} {} gave {status}", route.method, route.path);
-            match (route.need.reach(role), route.method) {
-                (Reach::None, _) => assert_eq!(status, 404, "{what}"),
-                (_, "GET") => assert!(status == 200 || status == 303, "{what}"),
-                _ => assert_eq!(status, 403, "{what}"),
+            if route.need.reach(role) == Reach::None {
+                assert_eq!(status, 404, "{what}");
+            } else if route.method == "GET" {
+                assert!(status == 200 || status == 303, "{what}");
+            } else {
+                assert_eq!(status, 403, "{what}");
             }
         }
     }

@@ -5,6 +5,20 @@ use headwright::heads::{self, FateWord};
 use serde_json::{Value, json};
 
 use super::{Site, a_gable, a_head, a_site, made};
+use crate::support::{Client, Reply, html};
+
+/// Presses a button of the form of `page` that goes elsewhere.
+async fn press(client: &Client, page: &str, to: &str, fields: &[(&str, &str)]) -> Reply {
+    let shown = client.get(page).await;
+    let held = html::form(&shown.body, page).expect("the form");
+    let mut all: Vec<(&str, &str)> = held
+        .iter()
+        .filter(|(name, _)| !fields.iter().any(|(n, _)| n == name))
+        .map(|(n, v)| (n.as_str(), v.as_str()))
+        .collect();
+    all.extend(fields);
+    client.post_raw(to, &all).await
+}
 
 async fn tick(site: &Site, label: &str) {
     let by = site.firm.person("carpenter").await;
@@ -37,7 +51,7 @@ async fn a_redesign_over_cut_pieces_must_be_agreed_to_and_loses_nothing() {
     let page = format!("/heads/{}/design", site.head);
     // A steeper pitch: the return stays, the rake does not.
     let fields = [("pitch", "9")];
-    let shown = client.send(&page, &format!("{page}/draw"), &fields).await;
+    let shown = press(&client, &page, &format!("{page}/draw"), &fields).await;
     assert!(shown.body.contains("crown-7"), "the drawing tells of it");
     let refused = client.send(&page, &page, &fields).await;
     assert_eq!(refused.status, 422);
@@ -301,18 +315,15 @@ async fn a_proportion_fills_the_form_and_saves_nothing() {
     let client = site.firm.client_as(Role::Foreman).await;
     let page = format!("/heads/{}/design", site.head);
     let before = site.firm.dump().await;
-    let pressed = client
-        .send(&page, &format!("{page}/draw"), &[("do", "use:pitch=22.50")])
-        .await;
+    let draw = format!("{page}/draw");
+    let pressed = press(&client, &page, &draw, &[("do", "use:pitch=22.50")]).await;
     assert_eq!(pressed.status, 200);
     assert!(pressed.body.contains("value=\"22.50\""));
     assert!(pressed.body.contains("<option value=\"degrees\" selected>"));
     assert!(pressed.body.contains("The American Vignola") || pressed.body.contains("Vignola"));
     assert_eq!(site.firm.dump().await, before);
     // A press cannot fill what suggestions never speak of.
-    let other = client
-        .send(&page, &format!("{page}/draw"), &[("do", "use:name=Stolen")])
-        .await;
+    let other = press(&client, &page, &draw, &[("do", "use:name=Stolen")]).await;
     assert!(!other.body.contains("Stolen"));
 }
 
