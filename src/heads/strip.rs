@@ -88,6 +88,10 @@ async fn strip(app: &AppState, job: JobId) -> Result<Fragment, WebError> {
     })?)
 }
 
+/// A sill higher than this was measured from the ground below, not from its
+/// own floor, inches: the floor is left out of the strip.
+const FROM_THE_FLOOR: f64 = 60.0;
+
 /// The measured size of each opening of a job, by its row.
 async fn overs(app: &AppState, job: JobId) -> Result<HashMap<i64, Over>, StoreError> {
     let pool = app.db().read();
@@ -104,7 +108,11 @@ async fn overs(app: &AppState, job: JobId) -> Result<HashMap<i64, Over>, StoreEr
         Some(Over {
             width: most(&measured.widths)?,
             height: most(&measured.heights)?,
-            sill: opening.facts.sill_height.map(Length::inches),
+            sill: opening
+                .facts
+                .sill_height
+                .map(Length::inches)
+                .filter(|sill| *sill <= FROM_THE_FLOOR),
         })
     };
     let found = all.iter().map(|opening| (opening.id.get(), over(opening)));

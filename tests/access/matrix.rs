@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use headwright::access::{Need, Reach, Role, Route, THINGS, Thing};
 use headwright::app;
 
-use crate::support::{self, Client, TestApp};
+use crate::support::{self, Client, Reply, TestApp};
 
 /// The table as agreed with the firm, written out a second time by hand:
 /// W all, R read only, O own jobs, A assigned, "WO R" writes own and reads all,
@@ -134,12 +134,16 @@ fn address(route: &Route, id: &str) -> String {
 }
 
 async fn status(client: &Client, route: &Route, id: &str) -> u16 {
+    asked(client, route, id).await.status
+}
+
+async fn asked(client: &Client, route: &Route, id: &str) -> Reply {
     let path = address(route, id);
     if route.method == "GET" {
-        client.get(&path).await.status
+        client.get(&path).await
     } else {
         // No token: whoever the guard lets through ends in 403.
-        client.post_raw(&path, &[]).await.status
+        client.post_raw(&path, &[]).await
     }
 }
 
@@ -213,7 +217,10 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
         ("step", "5".to_owned()),
         ("saw", "1".to_owned()),
         ("invite", an_invite(firm).await.to_string()),
-        ("section", crate::sections::a_section(firm, &[]).await.to_string()),
+        (
+            "section",
+            crate::sections::a_section(firm, &[]).await.to_string(),
+        ),
         ("supplier", a_supplier(firm, "Yard").await.to_string()),
         ("stock item", item.to_string()),
         ("offcut", a_stick(firm, item, "40").await.to_string()),
@@ -289,8 +296,8 @@ async fn what_is_anothers_looks_like_what_is_not_there() {
             if route.need.reach(role) == Reach::All {
                 continue;
             }
-            let theirs = client.get(&address(&route, id)).await;
-            let missing = client.get(&address(&route, MISSING)).await;
+            let theirs = asked(&client, &route, id).await;
+            let missing = asked(&client, &route, MISSING).await;
             assert_eq!(theirs.status, missing.status, "{}", route.path);
             let bare = |body: &str| body.split("reference").next().map(str::to_owned);
             assert_eq!(bare(&theirs.body), bare(&missing.body), "{}", route.path);

@@ -83,9 +83,14 @@ fn a_head_is_measured_at_the_bench_on_a_phone() {
         assert_eq!(page.value(&name).await?, drawn, "what was typed stays");
         faults.look(page, "bench-looked-at").await?;
         page.view(View::PHONE).await?;
-        page.script("document.querySelector('#agreed')?.click()", vec![]).await?;
+        page.script("document.querySelector('#agreed')?.click()", vec![])
+            .await?;
         page.press("Solve the sheet again").await?;
-        assert!(page.path().await?.ends_with("/sheet"), "{}", page.path().await?);
+        assert!(
+            page.path().await?.ends_with("/sheet"),
+            "{}",
+            page.path().await?
+        );
         assert!(page.text().await?.contains("measured at the bench"));
         faults.none();
         Ok(())

@@ -148,7 +148,7 @@ async fn a_tick_never_leads_off_the_program() {
         let fields = [("do", "done"), ("label", "cap-1"), ("back", back)];
         let reply = foreman.send(&address, &action, &fields).await;
         assert_eq!(reply.status, 303, "{back}");
-        let sheet = format!("/heads/{}/sheet#", site.head);
+        let sheet = format!("/heads/{}/sheet?tapped=", site.head);
         assert!(
             reply.location().starts_with(&sheet),
             "{back}: {}",
