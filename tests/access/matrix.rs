@@ -292,8 +292,14 @@ async fn what_is_anothers_looks_like_what_is_not_there() {
             let Some(id) = route.object.and_then(|object| records.get(object.kind)) else {
                 continue;
             };
-            // None of the records is theirs or given to them.
-            if route.need.reach(role) == Reach::All {
+            // None of the records is theirs or given to them; but the shelf of
+            // sections and the saws are the whole firm's: whoever may change any
+            // of them may change these.
+            let reach = route.need.reach(role);
+            let shared = route
+                .object
+                .is_some_and(|object| matches!(object.kind, "section" | "saw"));
+            if reach == Reach::All || (shared && reach != Reach::None) {
                 continue;
             }
             let theirs = asked(&client, &route, id).await;
