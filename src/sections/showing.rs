@@ -24,7 +24,11 @@ pub(super) fn look(app: &AppState, width_px: f64) -> Look {
 
 /// A scene at its own size, where several stand at one scale.
 pub(super) fn sized(scene: &draw::Scene) -> Svg {
-    Svg::drawn(draw::svg(scene, &SvgOptions { sized: true }))
+    let sized = SvgOptions {
+        sized: true,
+        ..SvgOptions::default()
+    };
+    Svg::drawn(draw::svg(scene, &sized))
 }
 
 /// A scene as a page takes it.

@@ -359,7 +359,8 @@ async fn draw_only(
 async fn suggestions(app: &AppState, about: &About, typed: &Typed) -> Result<Fragment, WebError> {
     let surveyed = openings::surveyed(app, about.opening()).await?;
     let shop = shop(app).await?;
-    let (_, drawing) = forms::read(typed, Some(&surveyed), &shop);
+    let shelf = Shelf::of(app, typed).await?;
+    let (_, drawing) = forms::read(typed, Some(&surveyed), (&shop, &shelf));
     match &drawing.solved {
         Some((design, _)) => {
             let draw = format!("{}/draw", about.action());

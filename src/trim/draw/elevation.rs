@@ -110,7 +110,7 @@ fn drop_ends(edges: &mut Vec<Edge>) {
         let across = (e.b.x - e.a.x) * (f.b.x - f.a.x) + (e.b.y - e.a.y) * (f.b.y - f.a.y);
         across.abs() < 1e-9 * e.length() * f.length() && !e.level() && !f.level()
     };
-    let mut nth = 0;
+    let mut nth = 0_usize;
     edges.retain(|edge| {
         let here = nth;
         nth += 1;
