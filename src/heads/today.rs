@@ -46,8 +46,8 @@ pub async fn lists(app: AppState, me: Me) -> Result<Vec<TodayList>, WebError> {
                 href: format!("/heads/{id}/site"),
                 words,
                 note: match count {
-                    1 => "one tick met a changed sheet".to_owned(),
-                    many => format!("{many} ticks met a changed sheet"),
+                    1 => "one tick from the site to decide".to_owned(),
+                    many => format!("{many} ticks from the site to decide"),
                 },
                 needs_hand: true,
             });

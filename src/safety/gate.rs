@@ -2,7 +2,7 @@
 //! ladders were looked over.
 
 use super::model::Scope;
-use super::site;
+use super::site::{self, Heads};
 use crate::access::BoxFuture;
 use crate::db::StoreError;
 use crate::heads::{self, Gate, GateKind, HeadId, Step};
@@ -26,12 +26,8 @@ impl Gate for SafetyGate {
     ) -> BoxFuture<Result<Vec<String>, StoreError>> {
         Box::pin(async move {
             let place = heads::head(app.db().read(), head).await?.card.place;
-            let safety = site::of_job(&app, JobId::new(place.job)).await?;
-            let about = |w: &&site::Wanted| {
-                w.template.before.contains(&to.id)
-                    && w.head.as_ref().is_none_or(|(id, _)| *id == head)
-                    && !w.is_met()
-            };
+            let safety = site::of_job(&app, JobId::new(place.job), Heads::One(head)).await?;
+            let about = |w: &&site::Wanted| w.template.before.contains(&to.id) && !w.is_met();
             Ok(safety
                 .wanted
                 .iter()

@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::site::{self, Wanted};
+use super::site::{self, Heads};
 use super::store::signed;
 use crate::access::{BoxFuture, Me, Reach, Role, Thing, Ties, UserId};
 use crate::db::StoreError;
@@ -67,23 +67,18 @@ pub(super) async fn today(app: AppState, me: Me) -> Result<Vec<TodayList>, WebEr
         if !is_on(&app, &job) {
             continue;
         }
-        let safety = site::of_job(&app, job.id).await?;
-        let open: Vec<&Wanted> = safety
-            .wanted
-            .iter()
-            .filter(|w| w.head.is_none() && !w.is_met())
-            .collect();
-        if open.is_empty() {
+        let safety = site::of_job(&app, job.id, Heads::None).await?;
+        let (open, refused) = (safety.open().count(), safety.refused());
+        if open == 0 {
             continue;
         }
-        let refused = open.iter().filter(|w| w.signed.is_some()).count();
         items.push(TodayItem {
             href: format!("/safety/jobs/{}", job.id),
             words: format!("{} {}", job.facts.code, job.facts.title),
             note: if refused > 0 {
-                format!("{refused} answered no, {} to sign", open.len() - refused)
+                format!("{refused} answered no, {} to sign", open - refused)
             } else {
-                format!("{} to sign", open.len())
+                format!("{open} to sign")
             },
             needs_hand: true,
         });
@@ -111,13 +106,11 @@ pub fn job_part(app: AppState, me: Me, job: JobId) -> BoxFuture<Result<JobPart, 
         if reach == Reach::None || (reach == Reach::Own && leads != Some(true)) {
             return Ok(JobPart::default());
         }
-        let safety = site::of_job(&app, job).await?;
-        let of_job = || safety.wanted.iter().filter(|w| w.head.is_none());
-        let open: Vec<String> = of_job()
-            .filter(|w| !w.is_met())
-            .map(|w| w.template.title.clone())
-            .collect();
-        let once = of_job().filter(|w| !w.is_met() && w.template.scope == super::model::Scope::Job);
+        let safety = site::of_job(&app, job, Heads::None).await?;
+        let open: Vec<String> = safety.open().map(|w| w.template.title.clone()).collect();
+        let once = safety
+            .open()
+            .filter(|w| w.template.scope == super::model::Scope::Job);
         let missing = once.map(|w| {
             Missing::new(
                 format!("Checklist not signed: {}.", w.template.title),
@@ -128,7 +121,7 @@ pub fn job_part(app: AppState, me: Me, job: JobId) -> BoxFuture<Result<JobPart, 
             missing: missing.collect(),
             below: Fragment::of(&OfJob {
                 job,
-                met: of_job().filter(|w| w.is_met()).count(),
+                met: safety.wanted.len() - open.len(),
                 open,
             })?,
             ..JobPart::default()

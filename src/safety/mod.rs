@@ -27,7 +27,7 @@ pub use model::{
 };
 pub use rule::{Asked, HeadFacts, Site, distance_to_keep_ft, for_head, for_job};
 pub use seed::lay_down;
-pub use site::{JobSafety, Wanted, feet_up, head_facts, of_job};
+pub use site::{Heads, JobSafety, Wanted, feet_up, head_facts, of_job};
 pub use store::{
     add_template, change_template,
     signed::{checklist, of_job as signed_of, sign},

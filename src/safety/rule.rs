@@ -53,8 +53,6 @@ pub struct Site {
 pub struct HeadFacts {
     /// Its shortest piece, inches over all; infinite if it has none.
     pub shortest_in: f64,
-    /// It has boards, which are ripped to width.
-    pub has_boards: bool,
     /// Its weight, pounds.
     pub pounds: f64,
 }

@@ -186,7 +186,7 @@ async fn put_site(app: &AppState, job: JobId, site: &DemoSite) -> Result<(), Web
     store::site::save_hazards(&mut tx, made, (job, 0), &hazards).await?;
     tx.commit().await?;
     let today = app.now().date(app.firm().zone);
-    let wanted = site::of_job(app, job).await?.wanted;
+    let wanted = site::of_job(app, job, site::Heads::All).await?.wanted;
     let mut tx = app.db().write().await?;
     for days_ago in [1_u64, 0] {
         for w in &wanted {

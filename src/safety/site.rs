@@ -59,22 +59,46 @@ pub struct JobSafety {
     pub site: Site,
     /// What is known of the site.
     pub hazards: Hazards,
-    /// Version of that.
-    pub version: i64,
     /// What is asked.
     pub wanted: Vec<Wanted>,
-    /// Everything signed, the newest first.
+    /// What is signed: every row that counts and the last of the others, the
+    /// newest first.
     pub signed: Vec<Signed>,
+}
+
+impl JobSafety {
+    /// What the job itself, no one head, still asks for.
+    pub fn open(&self) -> impl Iterator<Item = &Wanted> {
+        let of_job = self.wanted.iter().filter(|w| w.head.is_none());
+        of_job.filter(|w| !w.is_met())
+    }
+
+    /// How much of that was answered with no.
+    #[must_use]
+    pub fn refused(&self) -> usize {
+        self.open().filter(|w| w.signed.is_some()).count()
+    }
+}
+
+/// Whose heads are looked at: each has to be solved, so only those asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Heads {
+    /// What the job itself asks.
+    None,
+    /// That, and what this head asks.
+    One(HeadId),
+    /// That, and what every head of the job asks.
+    All,
 }
 
 /// Gathers a job: its facts, what the rule asks, and what is signed.
 ///
 /// # Errors
 /// `Missing`, the database's.
-pub async fn of_job(app: &AppState, id: JobId) -> Result<JobSafety, StoreError> {
+pub async fn of_job(app: &AppState, id: JobId, heads: Heads) -> Result<JobSafety, StoreError> {
     let pool = app.db().read();
     let job = jobs::job(pool, id).await?;
-    let (hazards, version) = site_store::hazards(pool, id).await?;
+    let (hazards, _) = site_store::hazards(pool, id).await?;
     let openings = openings::openings_of(pool, id, false).await?;
     let storey = openings.iter().map(|o| o.facts.storey).max();
     let site = Site {
@@ -98,13 +122,19 @@ pub async fn of_job(app: &AppState, id: JobId) -> Result<JobSafety, StoreError> 
         heat_index_f: hazards.heat_index_f.map(|f| f as f64),
         short_under_in: app.firm().short_piece.inches(),
     };
-    let signed = signed::of_job(pool, id).await?;
-    let wanted = wanted(app, id, &site, &signed).await?;
+    let today = app.now().date(app.firm().zone).to_string();
+    let signed = signed::of_job(pool, id, &today).await?;
+    let templates = store::templates(pool).await?;
+    let pick = Picker {
+        templates: &templates,
+        signed: &signed,
+        today: &today,
+    };
+    let wanted = wanted(app, (id, heads), &site, &pick).await?;
     Ok(JobSafety {
         job,
         site,
         hazards,
-        version,
         wanted,
         signed,
     })
@@ -112,22 +142,20 @@ pub async fn of_job(app: &AppState, id: JobId) -> Result<JobSafety, StoreError> 
 
 async fn wanted(
     app: &AppState,
-    id: JobId,
+    (id, which): (JobId, Heads),
     site: &Site,
-    signed: &[Signed],
+    pick: &Picker<'_>,
 ) -> Result<Vec<Wanted>, StoreError> {
     let pool = app.db().read();
-    let templates = store::templates(pool).await?;
-    let today = app.now().date(app.firm().zone).to_string();
-    let pick = Picker {
-        templates: &templates,
-        signed,
-        today: &today,
-    };
     let mut all = pick.of(&for_job(site), None);
     all.extend(pick.own(|scope| scope != Scope::Head, None));
+    let asked = match which {
+        Heads::None => Vec::new(),
+        Heads::One(head) => vec![heads::head(pool, head).await?],
+        Heads::All => heads::of_job(pool, id.get()).await?,
+    };
     let shop = heads::shop_settings(pool, &app.firm()).await?;
-    for head in heads::of_job(pool, id.get()).await? {
+    for head in asked {
         let facts = head_facts(&head, &shop, site.fibre_cement);
         let card = Some(&head.card);
         all.extend(pick.of(&for_head(site, &facts), card));
@@ -190,7 +218,6 @@ pub fn head_facts(head: &Head, shop: &Shop, fibre_cement: bool) -> HeadFacts {
     let Ok((_, sheet)) = heads::solved(&head.design, head.as_built.as_ref(), shop) else {
         return HeadFacts {
             shortest_in: 0.0,
-            has_boards: true,
             pounds: 0.0,
         };
     };
@@ -199,7 +226,6 @@ pub fn head_facts(head: &Head, shop: &Shop, fibre_cement: bool) -> HeadFacts {
     let density = if fibre_cement { FIBRE_CEMENT } else { SOFTWOOD };
     HeadFacts {
         shortest_in: pieces.map(|p| p.overall).fold(f64::INFINITY, f64::min),
-        has_boards: !sheet.boards.is_empty(),
         pounds: pounds(volume, density),
     }
 }

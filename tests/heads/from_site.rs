@@ -124,6 +124,42 @@ async fn the_form_of_a_kept_page_works_without_script() {
 }
 
 #[tokio::test]
+async fn what_was_done_earlier_does_not_undo_what_somebody_else_did_later() {
+    let site = a_site().await;
+    site.give_to("carpenter").await;
+    let carpenter = site.firm.signed_in("carpenter").await;
+    let (path, tick, fields) = ticks_of(&site);
+    let earlier = (site.firm.app.now().millis() - 3_600_000).to_string();
+    let foreman = site.firm.signed_in("foreman").await;
+    let sheet = format!("/heads/{}/sheet", site.head);
+    let at = format!("/heads/{}/tick", site.head);
+    assert_eq!(foreman.send(&sheet, &at, &fields).await.status, 303);
+    let undo = [
+        ("label", "cap-1"),
+        ("do", "undo"),
+        ("said_at", earlier.as_str()),
+    ];
+    assert_eq!(carpenter.send(&path, &tick, &undo).await.status, 303);
+    assert_eq!(done(&site, 1).await, ["cap-1"], "it stays cut");
+    assert!(
+        foreman
+            .get(&path)
+            .await
+            .body
+            .contains("Somebody else said otherwise since.")
+    );
+    site.firm.later(60);
+    let now = site.firm.app.now().millis().to_string();
+    let undo = [
+        ("label", "cap-1"),
+        ("do", "undo"),
+        ("said_at", now.as_str()),
+    ];
+    assert_eq!(carpenter.send(&path, &tick, &undo).await.status, 303);
+    assert!(done(&site, 1).await.is_empty(), "a later one counts");
+}
+
+#[tokio::test]
 async fn a_tick_against_a_changed_sheet_is_kept_and_decided_once() {
     let site = a_site().await;
     site.give_to("carpenter").await;
@@ -150,7 +186,7 @@ async fn a_tick_against_a_changed_sheet_is_kept_and_decided_once() {
             .get("/")
             .await
             .body
-            .contains("one tick met a changed sheet")
+            .contains("one tick from the site to decide")
     );
     let late = format!("/heads/{}/late", site.head);
     let (first, second) = (foreman.get(&path).await, foreman.get(&path).await);
@@ -162,7 +198,7 @@ async fn a_tick_against_a_changed_sheet_is_kept_and_decided_once() {
         "decided already"
     );
     assert_eq!(done(&site, 2).await, ["cap-1"]);
-    assert!(!foreman.get("/").await.body.contains("met a changed sheet"));
+    assert!(!foreman.get("/").await.body.contains("from the site to decide"));
 }
 
 #[tokio::test]

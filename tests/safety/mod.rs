@@ -6,7 +6,7 @@ mod rule;
 
 use headwright::access::Made;
 use headwright::jobs::JobId;
-use headwright::safety::{self, Answer, Answered, ChecklistId, NewChecklist, Wanted};
+use headwright::safety::{self, Answer, Answered, ChecklistId, Heads, NewChecklist, Wanted};
 
 use crate::support::TestApp;
 
@@ -37,7 +37,9 @@ pub async fn sign_all(firm: &TestApp, job: i64) -> ChecklistId {
         at: firm.app.now(),
         by: Some(firm.person("foreman").await),
     };
-    let safety = safety::of_job(&firm.app, job).await.expect("the job");
+    let safety = safety::of_job(&firm.app, job, Heads::All)
+        .await
+        .expect("the job");
     let mut tx = firm.app.db().write().await.expect("the writer");
     let mut last = None;
     for wanted in &safety.wanted {

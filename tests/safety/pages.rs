@@ -1,11 +1,12 @@
 //! The pages of safety: signing, the gate, who sees what.
 
 use headwright::access::Role;
+use headwright::heads::{self, Gate as _};
 use headwright::jobs::JobId;
-use headwright::safety::{self, Answer};
+use headwright::safety::{self, Answer, Heads, SafetyGate};
 
 use super::answered;
-use crate::heads::{a_site, made};
+use crate::heads::{Site, a_site, made};
 use crate::support::html;
 
 #[tokio::test]
@@ -32,7 +33,7 @@ async fn a_checklist_is_signed_once_by_person_and_time_and_never_changes() {
         "a double tap signs once"
     );
     let job = JobId::new(site.job);
-    let signed = safety::signed_of(site.firm.app.db().read(), job)
+    let signed = safety::signed_of(site.firm.app.db().read(), job, "")
         .await
         .expect("signed");
     assert_eq!(signed.len(), 1);
@@ -78,8 +79,16 @@ async fn a_no_needs_words_keeps_the_gate_shut_and_a_new_one_takes_its_place() {
             .find(|w| w.template.topic.as_deref() == Some("saw"));
         one.expect("asked").clone()
     };
-    let safety = safety::of_job(&site.firm.app, job).await.expect("the job");
+    let safety = safety::of_job(&site.firm.app, job, Heads::All)
+        .await
+        .expect("the job");
     assert!(!saw(&safety.wanted).is_met() && saw(&safety.wanted).signed.is_some());
+    let shut = before_cutting(&site).await;
+    assert!(
+        shut.iter()
+            .any(|w| w.contains("Saw check") && w.contains("answered no")),
+        "{shut:?}"
+    );
     site.firm.later(60);
     let mut tx = site.firm.app.db().write().await.expect("the writer");
     let new = answered(&site.firm, job, &saw(&safety.wanted), Answer::Yes);
@@ -87,15 +96,76 @@ async fn a_no_needs_words_keeps_the_gate_shut_and_a_new_one_takes_its_place() {
         .await
         .expect("signed");
     tx.commit().await.expect("kept");
-    let safety = safety::of_job(&site.firm.app, job).await.expect("the job");
+    let safety = safety::of_job(&site.firm.app, job, Heads::All)
+        .await
+        .expect("the job");
     assert!(saw(&safety.wanted).is_met());
+    let open = before_cutting(&site).await;
+    assert!(open.iter().all(|w| !w.contains("Saw check")), "{open:?}");
     assert_eq!(safety.signed.len(), 2, "the old one is kept");
     site.firm.later(24 * 3600);
-    let tomorrow = safety::of_job(&site.firm.app, job).await.expect("the job");
+    let tomorrow = safety::of_job(&site.firm.app, job, Heads::All)
+        .await
+        .expect("the job");
     assert!(
         saw(&tomorrow.wanted).signed.is_none(),
         "tomorrow it is asked again"
     );
+}
+
+/// What keeps the head from being cut.
+async fn before_cutting(site: &Site) -> Vec<String> {
+    let steps = heads::steps(site.firm.app.db().read())
+        .await
+        .expect("steps");
+    let cut = steps.iter().find(|s| s.name == "cut").expect("a step");
+    SafetyGate
+        .closed(site.firm.app.clone(), site.head, cut.clone())
+        .await
+        .expect("it can tell")
+}
+
+#[tokio::test]
+async fn the_rule_keeps_asking_its_checklists_for_what_they_are_about() {
+    let site = a_site().await;
+    let owner = site.firm.client_as(Role::Owner).await;
+    let list = "/safety/lists/1";
+    assert!(
+        !owner.get(list).await.body.contains("name=\"scope\""),
+        "no choice is offered"
+    );
+    let sent = owner.send(list, list, &[("scope", "head")]).await;
+    assert_eq!(sent.status, 303, "{}", sent.body);
+    super::sign_all(&site.firm, site.job).await;
+    assert_eq!(
+        before_cutting(&site).await,
+        Vec::<String>::new(),
+        "what is signed opens the gate"
+    );
+}
+
+#[tokio::test]
+async fn no_number_of_later_signatures_hides_one_that_counts() {
+    let site = a_site().await;
+    super::sign_all(&site.firm, site.job).await;
+    let job = JobId::new(site.job);
+    let foreman = site.firm.person("foreman").await;
+    let safety = safety::of_job(&site.firm.app, job, Heads::All)
+        .await
+        .expect("the job");
+    let (first, last) = (&safety.wanted[0], safety.wanted.len() - 1);
+    let mut tx = site.firm.app.db().write().await.expect("the writer");
+    for _ in 0..1100 {
+        let new = answered(&site.firm, job, first, Answer::Yes);
+        safety::sign(&mut tx, made(foreman), &new)
+            .await
+            .expect("signed");
+    }
+    tx.commit().await.expect("kept");
+    let safety = safety::of_job(&site.firm.app, job, Heads::All)
+        .await
+        .expect("the job");
+    assert!(safety.wanted[last].is_met() && safety.signed.len() < 200);
 }
 
 #[tokio::test]
@@ -124,7 +194,7 @@ async fn changed_questions_are_read_again_before_signing_and_the_signed_keep_the
     let late = foreman.send_from(&before, &page, &fields).await;
     assert_eq!(late.status, 422);
     assert!(late.body.contains("changed meanwhile") && late.body.contains("Is the saw sound?"));
-    let signed = safety::signed_of(site.firm.app.db().read(), JobId::new(site.job))
+    let signed = safety::signed_of(site.firm.app.db().read(), JobId::new(site.job), "")
         .await
         .expect("signed");
     assert!(

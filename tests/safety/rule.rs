@@ -205,7 +205,6 @@ fn a_head_asks_for_short_pieces_and_lifting_from_what_it_is() {
     let of = |shortest_in, pounds| {
         let facts = HeadFacts {
             shortest_in,
-            has_boards: true,
             pounds,
         };
         let all = for_head(&plain(), &facts);

@@ -245,7 +245,14 @@ pub async fn decide(
     match post.begin(&app, &me).await? {
         Start::Again(reply) => Ok(reply),
         Start::First(mut work) => {
-            changes_store::decide(&mut work.tx, work.made, (id, change), asked, &note).await?;
+            let done =
+                changes_store::decide(&mut work.tx, work.made, (id, change), asked, &note).await;
+            if let Err(StoreError::Taken(_)) = done {
+                return Err(WebError::NotNow(
+                    "Somebody decided about this piece already.".into(),
+                ));
+            }
+            done?;
             let detail =
                 serde_json::json!({ "label": kept.change.label, "decision": asked.code() });
             work.audit("piece.decided", "head", id.get(), detail)

@@ -152,8 +152,9 @@ pub async fn waiting(pool: &SqlitePool, id: HeadId) -> Result<i64, StoreError> {
 /// that it was changed to, if that is still the sheet.
 ///
 /// # Errors
-/// `Missing` if the change is not this head's, `Stale` if a piece is to be
-/// kept on a sheet that has changed since; the database's.
+/// `Missing` if the change is not this head's, `Taken` if it is decided
+/// already, `Stale` if a piece is to be kept on a sheet that has changed since;
+/// the database's.
 pub async fn decide(
     tx: &mut Tx,
     made: Made,
@@ -170,6 +171,15 @@ pub async fn decide(
     .fetch_optional(&mut **tx)
     .await?;
     let (to, sheet, now) = found.ok_or(StoreError::Missing("piece"))?;
+    let decided: bool = sqlx::query_scalar(
+        "SELECT EXISTS (SELECT 1 FROM piece_decision WHERE piece_change_id = ?)",
+    )
+    .bind(change)
+    .fetch_one(&mut **tx)
+    .await?;
+    if decided {
+        return Err(StoreError::Taken("decision"));
+    }
     sqlx::query(
         "INSERT INTO piece_decision (created_at, created_by, piece_change_id, decision, note)
          VALUES (?, ?, ?, ?, ?)",

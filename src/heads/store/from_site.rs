@@ -33,7 +33,7 @@ pub async fn take(
     sent: &SentTick<'_>,
 ) -> Result<bool, StoreError> {
     let key = (id, sent.sheet_version);
-    let late = if sent.known {
+    let late = if sent.known && !overtaken(tx, made, id, sent).await? {
         match super::bench::tick(tx, made, key, sent.label, sent.done).await {
             Ok(()) => false,
             Err(StoreError::Stale(_)) => true,
@@ -58,6 +58,28 @@ pub async fn take(
     .execute(&mut **tx)
     .await?;
     Ok(late)
+}
+
+/// Whether somebody else said otherwise of this piece after the phone did: what
+/// was done earlier must not undo what came later, so a person decides.
+async fn overtaken(
+    tx: &mut Tx,
+    made: Made,
+    id: HeadId,
+    sent: &SentTick<'_>,
+) -> Result<bool, StoreError> {
+    let last: Option<(bool, i64)> = sqlx::query_as(
+        "SELECT done, created_at FROM piece_tick
+         WHERE head_id = ? AND sheet_version = ? AND label = ? AND created_by IS NOT ?
+         ORDER BY id DESC LIMIT 1",
+    )
+    .bind(id.get())
+    .bind(sent.sheet_version)
+    .bind(sent.label)
+    .bind(made.user())
+    .fetch_optional(&mut **tx)
+    .await?;
+    Ok(last.is_some_and(|(done, at)| done != sent.done && at > sent.said_at.millis()))
 }
 
 #[derive(FromRow)]

@@ -8,7 +8,7 @@ use serde_json::json;
 
 use super::super::model::{Doubt, Incident, Lines, Reach as Way, Scope, Signed, Talk};
 use super::super::rule::distance_to_keep_ft;
-use super::super::site::{self, JobSafety, Wanted};
+use super::super::site::{self, Heads, JobSafety, Wanted};
 use super::super::{figures, forms, hooks, store};
 use super::{may_write, under_job};
 use crate::access::{Me, Post, Reach, Role, Start, Thing};
@@ -41,19 +41,14 @@ struct Overview {
 pub async fn overview(State(app): State<AppState>, me: Me) -> Result<Response, WebError> {
     let mut lines = Vec::new();
     for job in hooks::jobs_of(&app, &me).await? {
-        let safety = site::of_job(&app, job.id).await?;
-        let open: Vec<&Wanted> = safety
-            .wanted
-            .iter()
-            .filter(|w| w.head.is_none() && !w.is_met())
-            .collect();
+        let safety = site::of_job(&app, job.id, Heads::None).await?;
         lines.push(Line {
             id: job.id,
             on: hooks::is_on(&app, &job),
             code: job.facts.code.to_string(),
             title: job.facts.title,
-            refused: open.iter().filter(|w| w.signed.is_some()).count(),
-            open: open.len(),
+            refused: safety.refused(),
+            open: safety.open().count(),
         });
     }
     lines.sort_by_key(|line| !line.on);
@@ -105,7 +100,7 @@ pub async fn page(
     me: Me,
     Path(id): Path<JobId>,
 ) -> Result<Response, WebError> {
-    let safety = site::of_job(&app, id).await?;
+    let safety = site::of_job(&app, id, Heads::All).await?;
     let pool = app.db().read();
     let zone = app.firm().zone;
     let mut incidents = store::site::incidents(pool, Some(id)).await?;

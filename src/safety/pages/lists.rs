@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use serde_json::json;
 
-use super::super::model::{Scope, Template, TemplateId};
+use super::super::model::{NewTemplate, Scope, Template, TemplateId};
 use super::super::{forms, store};
 use crate::access::{Me, Post, Start};
 use crate::db::StoreError;
@@ -50,6 +50,8 @@ struct EditPage {
     page: Page,
     form: Form,
     scopes: Vec<Choice>,
+    /// The rule picks it: what it is about is not the firm's to change.
+    picked: bool,
     steps: Vec<Choice>,
     template: Option<Template>,
     away: Option<Form>,
@@ -81,6 +83,7 @@ async fn draw(
             .map(|s| Choice::new(s.code(), s.words()))
             .collect(),
         steps: steps.iter().map(|s| Choice::new(s.id, &s.name)).collect(),
+        picked: template.as_ref().is_some_and(|t| t.topic.is_some()),
         template,
         away,
         form,
@@ -155,7 +158,16 @@ pub async fn save(
     let steps = heads::steps(pool).await?;
     let template = store::template(pool, id).await?;
     let again = post.again(format!("/safety/lists/{id}"));
-    let new = match forms::template(&post.fields, &steps) {
+    // The rule picks its checklists for what they are about, a day, a job or a
+    // head: that stays.
+    let picked = template.topic.is_some();
+    let fields = post.fields.clone();
+    let fields = fields.with_some("scope", picked.then(|| template.scope.code()));
+    let new = match forms::template(&fields, &steps) {
+        Ok(new) if picked => NewTemplate {
+            scope: template.scope,
+            ..new
+        },
         Ok(new) => new,
         Err(wrong) => return draw(&app, &me, Some(template), again.wrong(wrong)).await,
     };

@@ -5,7 +5,8 @@ use axum::response::Response;
 use serde_json::json;
 
 use super::super::model::{Answer, ChecklistId, NewChecklist, Scope, Signed, Template, TemplateId};
-use super::super::{forms, site, store};
+use super::super::site::{self, Heads};
+use super::super::{forms, store};
 use super::{may_write, under_job};
 use crate::access::{Me, Post, Start, Thing};
 use crate::db::StoreError;
@@ -69,8 +70,8 @@ async fn draw(
     (about, form): (About, Form),
 ) -> Result<Response, WebError> {
     let zone = app.firm().zone;
-    let safety = site::of_job(app, job).await?;
     let id = about.head.as_ref().map(|(id, _)| *id);
+    let safety = site::of_job(app, job, id.map_or(Heads::None, Heads::One)).await?;
     let wanted = safety
         .wanted
         .iter()

@@ -105,17 +105,23 @@ pub async fn checklist(pool: &SqlitePool, id: ChecklistId) -> Result<Signed, Sto
     row.ok_or(StoreError::Missing("checklist"))?.try_into()
 }
 
-/// What was signed for a job, the newest first: of each template, head and day
-/// the first row is the one that counts.
+/// What was signed for a job, the newest first. Of each checklist and head the
+/// newest row of today and the newest of all are in it, however long ago: the
+/// first that fits is the one that counts. With them the last sixty of all.
 ///
 /// # Errors
 /// The database's.
-pub async fn of_job(pool: &SqlitePool, job: JobId) -> Result<Vec<Signed>, StoreError> {
-    let rows: Vec<SignedRow> =
-        sqlx::query_as(signed!("WHERE c.job_id = ? ORDER BY c.id DESC LIMIT 1000"))
-            .bind(job.get())
-            .fetch_all(pool)
-            .await?;
+pub async fn of_job(pool: &SqlitePool, job: JobId, today: &str) -> Result<Vec<Signed>, StoreError> {
+    let rows: Vec<SignedRow> = sqlx::query_as(signed!(
+        "WHERE c.id IN (SELECT max(id) FROM checklist WHERE job_id = ?1
+                        GROUP BY template_id, head_id, day = ?2)
+            OR c.id IN (SELECT id FROM checklist WHERE job_id = ?1 ORDER BY id DESC LIMIT 60)
+         ORDER BY c.id DESC"
+    ))
+    .bind(job.get())
+    .bind(today)
+    .fetch_all(pool)
+    .await?;
     rows.into_iter().map(TryInto::try_into).collect()
 }
 

@@ -118,7 +118,10 @@ fn drop_ends(edges: &mut Vec<Edge>) {
         let beside = beside.into_iter().flatten().filter_map(|i| all.get(i));
         let within = edge.a.x > low + 1e-6 && edge.b.x < high - 1e-6;
         let longer = |other: &Edge| other.length() > edge.length();
-        !within || !beside.into_iter().any(|other| square(edge, other) && longer(other))
+        !within
+            || !beside
+                .into_iter()
+                .any(|other| square(edge, other) && longer(other))
     });
 }
 
