@@ -97,7 +97,7 @@ async fn a_touched_piece_is_decided_on_once_and_for_the_record() {
     let action = format!("{page}/piece");
     let wrong = client.send(&page, &action, &[("decision", "burn")]).await;
     assert_eq!(wrong.status, 400);
-    let open = client.get(&page).await;
+    let (open, late) = (client.get(&page).await, client.get(&page).await);
     let done = client
         .send_from(
             &open,
@@ -106,10 +106,9 @@ async fn a_touched_piece_is_decided_on_once_and_for_the_record() {
         )
         .await;
     assert_eq!(done.status, 303, "{}", done.body);
-    let other = site.firm.client_as(Role::Foreman).await;
-    let change = kept[0].id.to_string();
-    let late = [("change", change.as_str()), ("decision", "recut")];
-    let late = other.send(&page, &action, &late).await;
+    let late = client
+        .send_from(&late, &action, &[("decision", "recut")])
+        .await;
     assert_eq!(late.status, 409, "{}", late.body);
     assert_eq!(
         ticked(&site).await,

@@ -198,7 +198,13 @@ async fn a_tick_against_a_changed_sheet_is_kept_and_decided_once() {
         "decided already"
     );
     assert_eq!(done(&site, 2).await, ["cap-1"]);
-    assert!(!foreman.get("/").await.body.contains("from the site to decide"));
+    assert!(
+        !foreman
+            .get("/")
+            .await
+            .body
+            .contains("from the site to decide")
+    );
 }
 
 #[tokio::test]
