@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::kinds::{self, Input, When};
+use super::kinds::{self, Field, Input, When};
 use super::slots::{self, Slot};
 use super::typed::{MOST_RUNS, Typed, placed};
 
@@ -122,31 +122,42 @@ fn at_path<'a>(root: &'a Value, path: &str) -> Option<&'a Value> {
 /// A field that two designs differ in: its label, before, after.
 pub type Difference = (String, String, String);
 
+/// A field's text as the form shows it: a choice by its words, and one that was
+/// never made by those of what it then is.
+fn worded(field: &Field, text: &str) -> String {
+    match field.input {
+        Input::Shelf => super::taken::words(text),
+        Input::Choice(all) => {
+            let code = if text.is_empty() { field.default } else { text };
+            let named = all.iter().find(|(value, _)| *value == code);
+            named.map_or(code, |(_, words)| words).to_owned()
+        }
+        _ => text.to_owned(),
+    }
+}
+
 /// What changed from one design to another, in the form's words.
 #[must_use]
 pub fn differences(old: &Value, new: &Value) -> Vec<Difference> {
     let (old, new) = (from_json(old), from_json(new));
     let mut all = Vec::new();
     if old.get("kind") != new.get("kind") {
-        all.push((
-            "Kind".to_owned(),
-            old.get("kind").to_owned(),
-            new.get("kind").to_owned(),
-        ));
+        let title = |typed: &Typed| {
+            let code = typed.get("kind");
+            kinds::kind(code).map_or(code, |kind| kind.title).to_owned()
+        };
+        all.push(("Kind".to_owned(), title(&old), title(&new)));
         return all;
     }
     for (slot, field, name) in placed(&new).into_iter().chain(placed(&old)) {
         let value = |typed: &Typed| {
             if slot.counts(typed) {
-                typed.get(&name).to_owned()
+                worded(field, typed.get(&name))
             } else {
                 String::new()
             }
         };
-        let (mut before, mut after) = (value(&old), value(&new));
-        if field.input == Input::Shelf && before != after {
-            (before, after) = (super::taken::words(&before), super::taken::words(&after));
-        }
+        let (before, after) = (value(&old), value(&new));
         let label = format!("{}: {}", slot.title(), field.label);
         if before != after && !all.iter().any(|(known, ..)| *known == label) {
             all.push((label, before, after));

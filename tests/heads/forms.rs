@@ -308,6 +308,13 @@ fn a_difference_is_told_in_the_forms_words() {
         told.contains(&("Drops: Length".into(), "7".into(), String::new())),
         "{told:?}"
     );
+    new["lower_end"] = "raked-return".into();
+    let told = differences(&a_gable(), &new);
+    let words = "returned level, with a raked section";
+    assert!(
+        told.contains(&("Shape: Lower ends".into(), "cut plumb".into(), words.into())),
+        "{told:?}"
+    );
 }
 
 #[test]

@@ -53,8 +53,11 @@ pub struct Plate {
     pub sections: Vec<Named>,
 }
 
-/// Between sections and round them, inches.
+/// Between sections, above and below them, inches.
 const GAP: f64 = 0.75;
+/// Beside them: the sheet has a margin of its own, and three narrow sections
+/// should stand on one.
+const SIDE: f64 = 0.25;
 
 /// A section with the place of its (0, 0) on the plate, inches, v up from the
 /// plate's lower edge.
@@ -97,7 +100,7 @@ impl Plate {
         let extents: Vec<_> = self.sections.iter().map(|s| s.outline.extents()).collect();
         let tallest = extents.iter().map(|e| e.height()).fold(0.0, f64::max);
         let mut placed = Vec::with_capacity(extents.len());
-        let mut u = GAP;
+        let mut u = SIDE;
         for (section, e) in self.sections.iter().zip(&extents) {
             placed.push(Placed {
                 section,
@@ -107,7 +110,7 @@ impl Plate {
             // A narrow section leaves room for its name.
             u += e.width().max(1.5) + GAP;
         }
-        (placed, u, tallest + 2.0 * GAP + 2.0 * LINE)
+        (placed, u - GAP + SIDE, tallest + 2.0 * GAP + 2.0 * LINE)
     }
 
     /// The plate as a scene at true scale.
@@ -118,7 +121,7 @@ impl Plate {
         let size = |inches: f64| inches * UNITS_AN_INCH;
         let desc = format!("{} sections at true scale.", self.sections.len());
         let mut scene = Scene::new(self.title.clone(), desc, size(width), size(body + head));
-        let line = |i: u32| at(size(GAP), size(LINE * f64::from(i + 1)));
+        let line = |i: u32| at(size(SIDE), size(LINE * f64::from(i + 1)));
         scene.text(
             Ink::Strong,
             line(0),
