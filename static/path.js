@@ -142,6 +142,8 @@
 
   const marks = () => {
     const areas = [...form.querySelectorAll("textarea[name$='runs.0.path'], textarea[name*='runs.'][name$='.path']")];
+    const hint = document.getElementById("points-hint");
+    if (hint) hint.hidden = !areas.length;
     if (!areas.length) return;
     for (const svg of place.querySelectorAll("svg")) {
       const front = svg.querySelector("g[data-view='front']");

@@ -323,7 +323,7 @@ async fn a_copy_is_kept_before_a_newer_program_changes_the_database() {
     base.close().await;
     assert!(headwright::db::Db::open(&folder).await.is_err());
     let name = format!("at-step-{step:04}.sqlite");
-    assert_eq!(copies(), [name.clone()], "named by the step that it holds");
+    assert_eq!(copies(), [name.as_str()], "named by the step that it holds");
     // It is a whole database of that step with the firm in it.
     let other = TempDir::new().expect("a folder");
     fs::copy(folder.join(&name), other.path().join("headwright.sqlite")).expect("copied");
