@@ -11,8 +11,7 @@ use serde_json::{Value, json};
 
 use super::order::EndCut;
 use crate::measure::Length;
-use crate::trim::design::{Crown, Design, Outline, Section};
-use crate::trim::sheet::Sheet;
+use crate::trim::sheet::{SectionPoint, Sheet};
 
 /// Nanometres in 1/64 in: what lengths are rounded up to.
 const STEP: i64 = 396_875;
@@ -68,10 +67,10 @@ pub fn size(shape: &Shape) -> (f64, f64) {
 
 /// Every piece of a solved head.
 #[must_use]
-pub fn take_off(design: &Design, sheet: &Sheet) -> Vec<Needed> {
+pub fn take_off(sheet: &Sheet) -> Vec<Needed> {
     let mut out = Vec::new();
     for run in &sheet.runs {
-        let (shape, rolled) = laid(shape_of(run.section.iter().map(|p| [p.u, p.v]).collect()));
+        let (shape, rolled) = laid(shape_of(corners(&run.section)));
         for piece in &run.pieces {
             let end = |cut: &crate::trim::sheet::Cut| {
                 let (per_u, per_v) = if rolled {
@@ -93,15 +92,10 @@ pub fn take_off(design: &Design, sheet: &Sheet) -> Vec<Needed> {
         }
     }
     for bend in &sheet.bends {
-        if let Some(shape) = bent_shape(design, &bend.run) {
-            let longest = bend.developed.max(bend.inner).max(bend.outer);
-            out.push(flat(
-                format!("{}-bent", bend.run),
-                &bend.run,
-                longest,
-                shape,
-            ));
-        }
+        let (shape, _) = laid(shape_of(corners(&bend.section)));
+        let longest = bend.developed.max(bend.inner).max(bend.outer);
+        let label = format!("{}-bent", bend.run);
+        out.push(flat(label, &bend.run, longest, shape));
     }
     for board in &sheet.boards {
         let reach =
@@ -130,29 +124,8 @@ fn flat(label: String, run: &str, length: f64, shape: Shape) -> Needed {
     }
 }
 
-/// The section of a moulding bent in one piece; it has no run on the sheet.
-fn bent_shape(design: &Design, run: &str) -> Option<Shape> {
-    let body = design.kind.body()?;
-    if run.ends_with("cap") {
-        let cap = body.cap.as_ref()?;
-        let width = cap.front.inches() + body.board.thickness.inches();
-        return Some(Shape::Board(cap.thickness.inches(), width, Vec::new()));
-    }
-    let Crown { outline, .. } = body.crown.as_ref()?;
-    let inch = design.unit.nanometres() as f64 / INCH;
-    Some(match outline {
-        Outline::Size { projection, height } => Shape::Moulding(vec![
-            [0.0, 0.0],
-            [projection.inches(), 0.0],
-            [0.0, -height.inches()],
-        ]),
-        Outline::Section(Section::Corners(corners)) => {
-            shape_of(corners.iter().map(|c| [c[0] * inch, c[1] * inch]).collect())
-        }
-        Outline::Section(Section::Curves(curves)) => {
-            shape_of(curves.outline.drawn().iter().map(|p| [p.u, p.v]).collect())
-        }
-    })
+fn corners(section: &[SectionPoint]) -> Vec<[f64; 2]> {
+    section.iter().map(|p| [p.u, p.v]).collect()
 }
 
 /// A rectangle along the axes is a board, the thinner way its thickness;

@@ -39,7 +39,7 @@ async fn taken(
     let mut out = Vec::new();
     for id in &order.facts.heads {
         let head = heads::head(pool, HeadId::new(*id)).await?;
-        let (design, sheet) = heads::solved(&head.design, head.as_built.as_ref(), &shop)
+        let (_, sheet) = heads::solved(&head.design, head.as_built.as_ref(), &shop)
             .map_err(|wrong| WebError::internal(format!("head {id}: {wrong}")))?;
         out.push(Taken {
             id: *id,
@@ -47,7 +47,7 @@ async fn taken(
             code: format!("{} {}", head.card.place.job_code, head.card.place.mark),
             name: head.card.name,
             sheet_version: head.card.sheet_version,
-            pieces: take_off(&design, &sheet),
+            pieces: take_off(&sheet),
         });
     }
     let inch = crate::measure::Unit::Inch;

@@ -39,6 +39,8 @@ pub struct Sheet {
 pub struct Bend {
     /// Name of the moulding.
     pub run: String,
+    /// Outline of its section, in the order given, not closed.
+    pub section: Vec<SectionPoint>,
     /// Of the reference edge, inches.
     pub radius: f64,
     /// The whole arc, radians.

@@ -30,7 +30,7 @@ fn gable(drops: bool) -> Value {
 fn taken(head: &Value) -> Vec<headwright::cutting::takeoff::Needed> {
     let design = Design::from_json(head).expect("a design");
     let sheet = solve(&design, &Rules::default()).expect("a sheet");
-    let needed = take_off(&design, &sheet);
+    let needed = take_off(&sheet);
     let pieces = sheet.runs.iter().flat_map(|r| &r.pieces);
     for piece in pieces {
         let found = needed
@@ -75,6 +75,35 @@ fn every_piece_of_a_gable_with_drops_is_taken_off() {
     );
     let area = groups[2].area.expect("a board has an area");
     assert!((area - 2.0 * 41.5 * 13.375 / 144.0).abs() < 0.02, "{area}");
+}
+
+/// A half circle of radius 10 in: the crown π·10 along its reference edge, its
+/// bed mould π·8, each of its own section, in a head of several parts too.
+#[test]
+fn mouldings_bent_in_one_piece_are_taken_off_with_their_own_section() {
+    let arch = json!({"kind": "arched", "span": 20, "rise": 10,
+        "bent": {"kerf": "1/8", "depth": "1/2"},
+        "board": {"thickness": 1, "height": 4},
+        "crown": {"projection": 1, "height": 1, "back": "solid"},
+        "bed": {"projection": "1/2", "height": "3/4", "below": 2}});
+    let mut alone = arch.clone();
+    alone["unit"] = "in".into();
+    let whole = json!({"unit": "in", "kind": "assembly", "parts": [
+        {"name": "left", "head": arch}, {"name": "right", "at": [30, 0], "head": arch}]});
+    let reach = |needed: &[headwright::cutting::takeoff::Needed], label: &str| {
+        let found = needed.iter().find(|n| n.label == label);
+        let found = found.unwrap_or_else(|| panic!("no {label} in {needed:?}"));
+        (size(&found.shape), found.length.inches())
+    };
+    let pi = std::f64::consts::PI;
+    for (needed, part) in [(taken(&alone), ""), (taken(&whole), "right-")] {
+        let (crown, long) = reach(&needed, &format!("{part}crown-bent"));
+        assert_eq!(crown, (1.0, 1.0));
+        assert!((long - 10.0 * pi).abs() < 1.0 / 64.0, "{long}");
+        let (bed, long) = reach(&needed, &format!("{part}bed-bent"));
+        assert_eq!(bed, (0.5, 0.75));
+        assert!((long - 8.0 * pi).abs() < 1.0 / 64.0, "{long}");
+    }
 }
 
 const fn board(thickness: Length, width: Length) -> Stuff {

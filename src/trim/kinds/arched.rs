@@ -86,6 +86,7 @@ fn bend(name: &str, circle: &Circle, profile: &Profile, kerf: f64, depth: f64) -
     let developed = |v: f64| arc * (circle.radius + v);
     Bend {
         run: name.to_owned(),
+        section: profile.section.clone(),
         radius: circle.radius,
         arc,
         developed: developed(0.0),

@@ -165,6 +165,7 @@ fn lowered_bend(bend: &Bend, bed: &Placed) -> Bend {
     let developed = |v: f64| bend.arc * (bend.radius - bed.below + v);
     Bend {
         run: bend.run.replace("crown", "bed"),
+        section: bed.profile.section.clone(),
         radius: bend.radius - bed.below,
         developed: developed(0.0),
         inner: developed(-bed.profile.largest(0.0, -1.0)),
