@@ -110,6 +110,8 @@ pub struct Filter {
     pub assignee: Option<i64>,
     /// Only what this person may read; `None` for everything.
     pub only_for: Option<i64>,
+    /// Of jobs that this person leads.
+    pub led_by: Option<i64>,
     /// Those put away instead of the live ones.
     pub archived: bool,
     /// Held ones only.
@@ -136,8 +138,9 @@ pub async fn list(
                                        WHERE s.head_id = head.id AND s.assignee_id = ?5))
             AND (head.archived_at IS NOT NULL) = ?6
             AND (?7 = 0 OR head.held_reason IS NOT NULL)
+            AND (?8 IS NULL OR job.foreman_id = ?8)
           ORDER BY job.code, length(opening.mark), opening.mark, head.id
-          LIMIT ?8 OFFSET ?9"
+          LIMIT ?9 OFFSET ?10"
     ))
     .bind(&f.like)
     .bind(f.job)
@@ -146,6 +149,7 @@ pub async fn list(
     .bind(f.only_for)
     .bind(f.archived)
     .bind(f.held)
+    .bind(f.led_by)
     .bind(window.0)
     .bind(window.1)
     .fetch_all(pool)

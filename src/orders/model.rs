@@ -97,7 +97,7 @@ pub struct Choosable {
     pub name: String,
     /// The step it stands at.
     pub step: String,
-    /// The step's place in the firm's list: later than `ordered` is too late.
+    /// It is in an order that was placed.
     pub ordered: bool,
 }
 

@@ -2,10 +2,12 @@
 
 use crate::access::{self, BoxFuture, Made};
 use crate::clients::seed_user;
+use crate::heads;
 use crate::measure::Length;
 use crate::web::{AppState, WebError};
 
 use super::model::OrderFacts;
+use super::pages::list::due;
 use super::store;
 
 /// 1/4 in.
@@ -18,7 +20,8 @@ pub(super) fn seed(app: AppState) -> BoxFuture<Result<(), WebError>> {
         let by = seed_user(&access::people(pool).await?, "office-1");
         let made = Made { at: app.now(), by };
         let mut heads = store::choosable(pool, None).await?;
-        heads.retain(|head| head.step == "approved");
+        let steps = heads::steps(pool).await?;
+        heads.retain(|head| due(&steps, &head.step));
         let Some(job) = heads.first().map(|head| head.job) else {
             return Ok(());
         };

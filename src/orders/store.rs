@@ -17,6 +17,8 @@ pub struct Shown {
     pub led_by: Option<i64>,
     /// Only those with a head that has a step given to this person.
     pub given_to: Option<i64>,
+    /// Only those that were placed.
+    pub placed: bool,
 }
 
 #[derive(sqlx::FromRow)]
@@ -57,10 +59,12 @@ pub async fn orders(
            AND (?2 IS NULL OR EXISTS (
                 SELECT 1 FROM lumber_order_head h JOIN head_stage s ON s.head_id = h.head_id
                 WHERE h.order_id = o.id AND s.assignee_id = ?2))
-         ORDER BY o.id DESC LIMIT ?3 OFFSET ?4",
+           AND (?3 = 0 OR placed = 'placed')
+         ORDER BY o.id DESC LIMIT ?4 OFFSET ?5",
     )
     .bind(shown.led_by)
     .bind(shown.given_to)
+    .bind(shown.placed)
     .bind(most)
     .bind(skip)
     .fetch_all(pool)

@@ -1,6 +1,7 @@
 //! The pages of shelf and rack.
 
 use headwright::access::Role;
+use headwright::stock;
 
 use crate::support;
 use crate::support::records::{a_length, a_stick, a_supplier, an_item};
@@ -123,4 +124,26 @@ async fn any_hand_puts_a_stick_on_the_rack_and_scraps_it() {
             .status,
         303
     );
+}
+
+#[tokio::test]
+async fn a_stick_stays_what_it_is_though_its_moulding_was_put_away() {
+    let firm = support::a_firm().await;
+    let gone = an_item(&firm, "Crown").await;
+    an_item(&firm, "Apron").await;
+    let stick = a_stick(&firm, gone, "50").await;
+    let office = firm.client_as(Role::Office).await;
+    let page = format!("/stock/shelf/{gone}");
+    let away = office
+        .send(&page, &format!("{page}/archive"), &[("away", "yes")])
+        .await;
+    assert_eq!(away.status, 303, "{}", away.body);
+    let edit = format!("/stock/rack/{stick}/edit");
+    assert!(office.get(&edit).await.body.contains("Crown (put away)"));
+    let sent = office.send(&edit, &edit, &[("place", "slot 1")]).await;
+    assert_eq!(sent.status, 303, "{}", sent.body);
+    let now = stock::offcut(firm.app.db().read(), stick)
+        .await
+        .expect("read");
+    assert_eq!(now.facts.item, gone);
 }

@@ -164,6 +164,7 @@ async fn picks(app: &AppState, me: &Me, asked: &Asked) -> Result<Vec<Pick>, WebE
         like: "%".to_owned(),
         job: asked.job,
         only_for: (me.reach == Reach::Assigned).then(|| me.id.get()),
+        led_by: (me.reach == Reach::Own).then(|| me.id.get()),
         ..Filter::default()
     };
     let mut picks = Vec::new();

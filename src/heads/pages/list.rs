@@ -86,6 +86,7 @@ pub async fn page(
         step: asked.step.parse().ok(),
         assignee: asked.who.parse().ok(),
         only_for: (me.reach == Reach::Assigned).then(|| me.id.get()),
+        led_by: None,
         archived: query.wants_archived(),
         held: !asked.held.is_empty(),
     };

@@ -9,6 +9,7 @@ use serde_json::json;
 
 use super::only_led;
 use crate::access::{Me, Post, Reach, Start, Thing};
+use crate::heads::{self, GateKind, Step, Steps};
 use crate::orders::forms::order as read;
 use crate::orders::model::{Choosable, OrderCard};
 use crate::orders::store::{self, Shown};
@@ -34,20 +35,20 @@ pub async fn list(
     me: Me,
     Query(query): Query<ListQuery>,
 ) -> Result<Response, WebError> {
+    let may_write = me.may_write(Thing::Orders) != Reach::None;
     let shown = Shown {
         led_by: only_led(&me),
         given_to: (me.reach == Reach::Assigned).then(|| me.id.get()),
+        placed: !may_write,
     };
     let mut orders = store::orders(app.db().read(), shown, query.window()).await?;
     let paging = query.paging(&mut orders);
     let zone = app.firm().zone;
-    let may_write = me.may_write(Thing::Orders) != Reach::None;
     ok(&List {
         page: me.page("Lumber orders"),
         paging,
         orders: orders
             .into_iter()
-            .filter(|card| may_write || card.placed)
             .map(|card| {
                 let day = card.at.date(zone).to_string();
                 (card, day)
@@ -93,20 +94,33 @@ fn draw(me: &Me, form: Form, heads: Vec<Choosable>) -> Result<Response, WebError
     html(view.form.status(), &view)
 }
 
+/// Whether a head at this step waits for its wood: its drawing is approved, and
+/// no later step is reached that asks for the permit or the wood.
+pub(crate) fn due(steps: &Steps, at: &str) -> bool {
+    let first = |kinds: &[GateKind]| {
+        let asks = |step: &Step| step.gates.iter().any(|gate| kinds.contains(gate));
+        steps.iter().position(asks)
+    };
+    let from = first(&[GateKind::Approval]).unwrap_or(0);
+    let to = first(&[GateKind::Permit, GateKind::Material]);
+    let place = steps.iter().position(|s| s.name == at);
+    place.is_some_and(|p| p >= from && to.is_none_or(|to| p < to))
+}
+
 /// GET `/orders/new`.
 ///
 /// # Errors
 /// The database's.
 pub async fn new(State(app): State<AppState>, me: Me) -> Result<Response, WebError> {
     let heads = store::choosable(app.db().read(), only_led(&me)).await?;
+    let steps = heads::steps(app.db().read()).await?;
     let today = app.now().date(app.firm().zone);
     let mut fields = Fields::default()
         .with("name", format!("Lumber of {today}"))
         .with("spare", 5)
         .with("end_trim", "1/4 in")
         .with("seconds", 20);
-    // What is drawn and approved waits for its wood.
-    for head in heads.iter().filter(|h| h.step == "approved" && !h.ordered) {
+    for head in heads.iter().filter(|h| due(&steps, &h.step) && !h.ordered) {
         fields = fields.with("head", head.id);
     }
     draw(&me, me.form(&app, "/orders/new")?.filled(fields), heads)

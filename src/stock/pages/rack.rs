@@ -83,6 +83,22 @@ impl Choices {
             jobs,
         })
     }
+
+    /// With what this stick holds, though it was put away since: a change of
+    /// something else must not change that.
+    fn holding(mut self, offcut: &Offcut) -> Self {
+        let item = offcut.facts.item;
+        if !self.items.iter().any(|(id, _)| *id == item) {
+            self.items
+                .push((item, format!("{} (put away)", offcut.item_name)));
+        }
+        if let (Some(job), Some(code)) = (offcut.facts.job, &offcut.job_code)
+            && !self.jobs.iter().any(|(id, _)| *id == job)
+        {
+            self.jobs.push((job, format!("{code} (put away)")));
+        }
+        self
+    }
 }
 
 #[derive(Template)]
@@ -231,7 +247,7 @@ pub async fn edit(
     Path(id): Path<OffcutId>,
 ) -> Result<Response, WebError> {
     let offcut = rack::offcut(app.db().read(), id).await?;
-    let choices = Choices::read(&app, &me).await?;
+    let choices = Choices::read(&app, &me).await?.holding(&offcut);
     let form = me.form(&app, format!("/stock/rack/{id}/edit"))?;
     let form = form
         .filled(offcut_fields(&offcut.facts, app.firm().unit))
@@ -256,8 +272,8 @@ pub async fn save(
     post: Post,
 ) -> Result<Response, WebError> {
     let again = post.again(format!("/stock/rack/{id}/edit"));
-    let choices = Choices::read(&app, &me).await?;
     let now = rack::offcut(app.db().read(), id).await?;
+    let choices = Choices::read(&app, &me).await?.holding(&now);
     let facts = match typed(&post, &choices, &app) {
         Ok(facts) => facts,
         Err(errors) => return draw(edit_page(&me, &now), again.wrong(errors), choices),
