@@ -43,7 +43,7 @@ const store = async (url, reply) => {
   if (reply.status === 401) {
     // The sign-in is over, here or from the office: nothing stays behind.
     await caches.delete(PAGES);
-  } else if (reply.ok && !reply.redirected && reply.headers.get("x-kept") === "yes") {
+  } else if (reply.ok && !reply.redirected && reply.headers.get("x-kept") === "yes" && !new URL(url).search) {
     const pages = await caches.open(PAGES);
     await pages.put(address(url), reply.clone());
   }
@@ -66,7 +66,9 @@ const fromStore = async (url) => {
 
 const page = async (request) => {
   const halt = new AbortController();
-  const timer = setTimeout(() => halt.abort(), PATIENCE);
+  // Only where there is something to show instead is a slow answer given up.
+  const kept = await (await caches.open(PAGES)).match(address(request.url));
+  const timer = kept && setTimeout(() => halt.abort(), PATIENCE);
   try {
     const reply = await fetch(request, { signal: halt.signal });
     await store(request.url, reply);

@@ -70,6 +70,11 @@ async fn a_phone_is_asked_to_keep_the_heads_given_to_its_person_and_no_others() 
     assert!(!carpenter.get("/site").await.body.contains(&link));
     site.give_to("carpenter").await;
     assert!(carpenter.get("/site").await.body.contains(&link));
+    let foreman = site.firm.signed_in("foreman").await;
+    assert!(
+        foreman.get("/site").await.body.contains(&link),
+        "a foreman's own job"
+    );
     let other = site.firm.signed_in("carpenter2").await;
     assert!(!other.get("/site").await.body.contains(&link));
     assert_eq!(

@@ -214,19 +214,26 @@ pub async fn decide(
 }
 
 /// The sheets that this person's phone should keep: those of the heads given
-/// to them; a foreman's and an owner's too, if one is given to them.
+/// to them, and of the jobs that they lead.
 pub async fn kept(app: AppState, me: Me) -> Result<Vec<KeptPage>, WebError> {
     let may = me.may_read(Thing::Sheets) != Reach::None;
     if !may || me.role == Role::Office {
         return Ok(Vec::new());
     }
     let pool = app.db().read();
-    let filter = Filter {
+    let user = Some(me.id.get());
+    let of = |assignee, led_by| Filter {
         like: "%".to_owned(),
-        assignee: Some(me.id.get()),
+        assignee,
+        led_by,
         ..Filter::default()
     };
-    let cards = store::list(pool, &filter, (MOST, 0)).await?;
+    let mut cards = store::list(pool, &of(user, None), (MOST, 0)).await?;
+    for card in store::list(pool, &of(None, user), (MOST, 0)).await? {
+        if cards.iter().all(|known| known.id != card.id) {
+            cards.push(card);
+        }
+    }
     let page = |card: crate::heads::model::Card| KeptPage {
         href: format!("/heads/{}/site", card.id),
         words: format!("{} {} {}", card.place.job_code, card.place.mark, card.name),
