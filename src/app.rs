@@ -21,7 +21,9 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
-use crate::{clients, firm, heads, jobs, openings, orders, safety, sections, site, stock};
+use crate::{
+    clients, firm, heads, jobs, openings, orders, permits, photos, safety, sections, site, stock,
+};
 
 /// Every area, in the order in which they may use one another.
 #[must_use]
@@ -38,6 +40,8 @@ pub fn areas() -> Vec<Area> {
         orders::area(),
         site::area(),
         safety::area(),
+        photos::area(),
+        permits::area(),
         firm::area(),
     ]
 }
@@ -90,11 +94,21 @@ fn hooks() -> Hooks {
             heads::job_part,
             openings::job_part,
             safety::job_part,
+            photos::job_part,
+            permits::job_part,
         ]))
         .with(orders::Desk::default())
         .with(heads::jobs_assigned())
         .with(heads::opening_heads())
-        .with(heads::Gates::new(vec![Arc::new(safety::SafetyGate)]))
+        .with(heads::Gates::new(vec![
+            Arc::new(safety::SafetyGate),
+            Arc::new(photos::PhotoGate),
+            Arc::new(permits::PermitGate),
+        ]))
+        .with(openings::OpeningParts(vec![photos::opening_part]))
+        .with(heads::HeadParts(vec![photos::head_part]))
+        .with(photos::Darkroom::default())
+        .with(orders::BeforeOrder(vec![permits::before_order]))
         .with(keepers())
 }
 

@@ -17,6 +17,8 @@ pub mod heads;
 pub mod jobs;
 pub mod openings;
 pub mod orders;
+pub mod permits;
+pub mod photos;
 pub mod safety;
 pub mod sections;
 pub mod site;

@@ -13,6 +13,8 @@ mod jobs;
 mod measure;
 mod openings;
 mod orders;
+mod permits;
+mod photos;
 mod safety;
 mod sections;
 mod solid;

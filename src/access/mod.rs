@@ -19,6 +19,7 @@ mod route;
 mod site;
 mod store;
 mod tokens;
+mod upload;
 
 pub use address::client_address;
 pub use area::area;
@@ -41,3 +42,4 @@ pub use store::{
     save_profile, sessions, set_disabled, set_password, set_role, withdraw_invite,
 };
 pub use tokens::{fresh_code, sha};
+pub use upload::{FilePost, Upload};

@@ -89,8 +89,13 @@ pub async fn sign_in_first(app: &AppState, request: Request) -> Response {
         let back = request.uri().path_and_query().map_or("/", |p| p.as_str());
         (Fields::default().with("next", back), false)
     } else {
+        let back = request.uri().path().to_owned();
         match carry::packed(request).await {
             Ok(packed) => (packed, true),
+            // A photo: too much to be carried. After signing in it is chosen again.
+            Err(refused) if refused.status() == StatusCode::PAYLOAD_TOO_LARGE => {
+                (Fields::default().with("next", back), true)
+            }
             Err(refused) => return refused,
         }
     };

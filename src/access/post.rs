@@ -63,6 +63,26 @@ pub enum Start {
 }
 
 impl Post {
+    /// A form's fields with its token and key looked at.
+    pub(super) fn of(path: &str, fields: Fields, csrf: String) -> Result<Self, WebError> {
+        if !same(fields.get("_csrf"), &csrf) {
+            return Err(WebError::Forged("form token missing or foreign"));
+        }
+        let key = fields.get("_key").to_owned();
+        if !key_is_good(&key) {
+            let words = "The form lacks its key. Open it again and send it from there.";
+            return Err(WebError::BadRequest(words.to_owned()));
+        }
+        let version = fields.get("_version").parse().ok();
+        Ok(Self {
+            body_sha: body_sha(path, &fields),
+            fields,
+            version,
+            key,
+            csrf,
+        })
+    }
+
     /// Begins the form's transaction.
     ///
     /// # Errors
@@ -215,7 +235,7 @@ pub(super) async fn read_fields(request: Request) -> Result<Fields, Response> {
 }
 
 /// Most parts of a form with a file.
-const MOST_PARTS: usize = 1000;
+pub(super) const MOST_PARTS: usize = 1000;
 
 /// A form with a file: each part is a field, a file the text it holds. The
 /// whole is bounded as every form is.
@@ -254,21 +274,6 @@ impl FromRequest<AppState> for Post {
         let csrf = csrf.ok_or_else(|| refuse(WebError::internal("a form on an open route")))?;
         let path = request.uri().path().to_owned();
         let fields = read_fields(request).await?;
-        if !same(fields.get("_csrf"), &csrf) {
-            return Err(refuse(WebError::Forged("form token missing or foreign")));
-        }
-        let key = fields.get("_key").to_owned();
-        if !key_is_good(&key) {
-            let words = "The form lacks its key. Open it again and send it from there.";
-            return Err(refuse(WebError::BadRequest(words.to_owned())));
-        }
-        let version = fields.get("_version").parse().ok();
-        Ok(Self {
-            body_sha: body_sha(&path, &fields),
-            fields,
-            version,
-            key,
-            csrf,
-        })
+        Self::of(&path, fields, csrf).map_err(refuse)
     }
 }

@@ -3,6 +3,7 @@
 use std::future::Future;
 use std::pin::Pin;
 
+use axum::extract::DefaultBodyLimit;
 use axum::handler::Handler;
 use axum::http::Method;
 use axum::routing::{self, MethodRouter};
@@ -155,6 +156,13 @@ impl Route {
     #[must_use]
     pub fn about(mut self, kind: &'static str, param: &'static str) -> Self {
         self.object = Some(Object { kind, param });
+        self
+    }
+
+    /// Its form may be this long, in bytes, in place of the usual bound.
+    #[must_use]
+    pub fn up_to(mut self, bytes: usize) -> Self {
+        self.handler = self.handler.layer(DefaultBodyLimit::max(bytes));
         self
     }
 

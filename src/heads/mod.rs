@@ -16,6 +16,7 @@ mod path_lines;
 mod proportion;
 mod reading;
 mod rights;
+mod room;
 mod sheet;
 mod shop;
 mod showing;
@@ -42,6 +43,7 @@ pub use model::{
     Again, At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, LateTick, LateTickId, NewHead,
     Place, Stage, Tick, Undoable, What,
 };
+pub use room::{HeadPartFn, HeadParts};
 pub use shop::{Shop, findings, solved};
 pub use showing::{Difference, differences, from_json};
 pub use steps::{FirmStep, Illegal, Move, NewStep, Reason, Standing, Step, StepId, Steps, moved};

@@ -51,6 +51,13 @@ pub struct OpeningHeads {
     pub part: fn(AppState, Me, OpeningId) -> Drawn<Fragment>,
 }
 
+/// Draws one later area's part of an opening's page, for the person who looks.
+pub type OpeningPartFn = fn(AppState, Me, OpeningId) -> Drawn<Fragment>;
+
+/// The parts of an opening's page that later areas draw below its heads.
+#[derive(Debug, Clone, Default)]
+pub struct OpeningParts(pub Vec<OpeningPartFn>);
+
 pub(super) fn opening_ties(
     app: AppState,
     user: UserId,

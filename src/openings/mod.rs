@@ -22,7 +22,7 @@ pub use findings::{
 };
 pub use fit::{FLASHING_ROOM, HeadExtent, fit};
 pub use forms::{opening as opening_form, opening_fields};
-pub use hooks::{HeadLine, HeadLines, OpeningHeads, job_part};
+pub use hooks::{HeadLine, HeadLines, OpeningHeads, OpeningPartFn, OpeningParts, job_part};
 pub use lengths::say;
 pub use model::{
     High, Lean, Mark, Measured, NewSurvey, Opening, OpeningFacts, OpeningId, OpeningKind, Pass,

@@ -15,7 +15,7 @@ use crate::web::{AppState, Choice, Errors, Fields, Form, Fragment, Page, Svg, We
 
 use super::findings::{compare, of_opening};
 use super::forms::{opening as read, opening_fields};
-use super::hooks::{OpeningHeads, Progress};
+use super::hooks::{OpeningHeads, OpeningParts, Progress};
 use super::lengths::{say, unit_words};
 use super::model::{Opening, OpeningId, OpeningKind, Pass, Survey, Surveyed};
 use super::sketch::sketch;
@@ -43,6 +43,7 @@ struct Show {
     unit: &'static str,
     note: String,
     heads: Fragment,
+    parts: Vec<Fragment>,
     archived: bool,
     away: Form,
     may_write: bool,
@@ -122,6 +123,12 @@ pub async fn show(
         Some(heads) => (heads.part)(app.clone(), me.clone(), id).await?,
         None => Fragment::default(),
     };
+    let mut parts = Vec::new();
+    if let Some(all) = app.hook::<OpeningParts>() {
+        for part in &all.0 {
+            parts.push(part(app.clone(), me.clone(), id).await?);
+        }
+    }
     let unit = unit(&app);
     let seen = opening.surveyed(&surveys);
     let findings = of_opening(&seen, unit);
@@ -146,6 +153,7 @@ pub async fn show(
         unit: unit_words(unit),
         note: opening.facts.note.clone(),
         heads,
+        parts,
         archived: opening.archived_at.is_some(),
         away: me
             .form(&app, format!("/openings/{id}/archive"))?

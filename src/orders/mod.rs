@@ -8,6 +8,7 @@ mod build;
 mod desk;
 mod draw;
 mod forms;
+mod hooks;
 mod model;
 mod pages;
 mod seed;
@@ -19,6 +20,7 @@ use crate::web::AppState;
 
 pub use build::{Source, Taken, Terms, request};
 pub use desk::Desk;
+pub use hooks::{BeforeOrder, BeforeOrderFn};
 pub use model::{
     How, LumberOrder, OrderFacts, OrderId, Outcome, Plan, Purchase, Request, Solve, SolveId,
 };

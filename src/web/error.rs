@@ -28,6 +28,8 @@ pub enum WebError {
     OtherBody,
     /// A link that worked once, or whose time is over.
     Gone(String),
+    /// More was sent than is taken; the words say what to do.
+    TooLarge(String),
     /// Too many tries; seconds to wait.
     TooMany(u64),
     /// Too much at once; try again.
@@ -60,6 +62,7 @@ impl WebError {
                     .to_owned(),
             ),
             Self::Gone(words) => Fault::plain(S::GONE).saying(words),
+            Self::TooLarge(words) => Fault::plain(S::PAYLOAD_TOO_LARGE).saying(words),
             Self::TooMany(seconds) => Fault {
                 retry_after: Some(seconds),
                 ..Fault::plain(S::TOO_MANY_REQUESTS).saying(format!(

@@ -214,6 +214,22 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
             crate::safety::sign_all(firm, job.get()).await.to_string(),
         ),
         ("checklist-template", "1".to_owned()),
+        (
+            "photo",
+            crate::photos::a_photo(firm, opening.get())
+                .await
+                .to_string(),
+        ),
+        (
+            "permit",
+            crate::permits::a_permit(
+                firm,
+                job.get(),
+                &crate::permits::facts(headwright::permits::PermitState::Granted),
+            )
+            .await
+            .to_string(),
+        ),
         ("step", "5".to_owned()),
         ("saw", "1".to_owned()),
         ("invite", an_invite(firm).await.to_string()),

@@ -115,6 +115,69 @@ impl Client {
         self.post_raw(action, &borrowed).await
     }
 
+    /// Opens `page` and sends its form to `action` with a file, as a browser
+    /// sends a form with a file.
+    pub async fn send_file(
+        &self,
+        page: &str,
+        action: &str,
+        fields: &[(&str, &str)],
+        file: (&str, &str, &[u8]),
+    ) -> Reply {
+        let shown = self.get(page).await;
+        self.send_file_from(&shown, action, fields, file).await
+    }
+
+    /// The same from a page already open.
+    pub async fn send_file_from(
+        &self,
+        page: &Reply,
+        action: &str,
+        fields: &[(&str, &str)],
+        (field, name, bytes): (&str, &str, &[u8]),
+    ) -> Reply {
+        let held = html::form(&page.body, action)
+            .unwrap_or_else(|| panic!("no form to {action} in {}: {}", page.status, page.body));
+        let mut body = Vec::new();
+        let kept = held
+            .iter()
+            .filter(|(n, _)| n != field && !fields.iter().any(|(name, _)| name == n))
+            .map(|(n, v)| (n.as_str(), v.as_str()));
+        for (name, value) in kept.chain(fields.iter().copied()) {
+            body.extend_from_slice(
+                format!(
+                    "--eDgE\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n"
+                )
+                .as_bytes(),
+            );
+        }
+        body.extend_from_slice(
+            format!(
+                "--eDgE\r\nContent-Disposition: form-data; name=\"{field}\"; filename=\"{name}\"\r\n\
+                 Content-Type: image/jpeg\r\n\r\n"
+            )
+            .as_bytes(),
+        );
+        body.extend_from_slice(bytes);
+        body.extend_from_slice(b"\r\n--eDgE--\r\n");
+        let request = self
+            .http
+            .post(format!("{}{action}", self.url))
+            .header("origin", &self.url)
+            .header("content-type", "multipart/form-data; boundary=eDgE")
+            .body(body);
+        Reply::read(request.send().await.expect("a reply")).await
+    }
+
+    /// The bytes at an address, with status and headers.
+    pub async fn bytes(&self, path: &str) -> (u16, reqwest::header::HeaderMap, Vec<u8>) {
+        let sent = self.http.get(format!("{}{path}", self.url)).send().await;
+        let reply = sent.expect("a reply");
+        let (status, headers) = (reply.status().as_u16(), reply.headers().clone());
+        let bytes = reply.bytes().await.expect("a body").to_vec();
+        (status, headers, bytes)
+    }
+
     /// Signs in through the page.
     pub async fn sign_in(&self, name: &str, password: &str) -> Reply {
         let fields = [("sign_in", name), ("password", password)];

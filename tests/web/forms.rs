@@ -304,14 +304,24 @@ async fn forms_of(firm: &support::TestApp) -> Vec<(String, String)> {
 /// The forms of a head: its design, its bench, what it is made of.
 async fn heads(firm: &support::TestApp) -> Vec<(String, String)> {
     let owner = firm.person("owner").await;
-    let (_, opening) = crate::heads::an_opening(&firm.app, owner, "HF").await;
+    let (job, opening) = crate::heads::an_opening(&firm.app, owner, "HF").await;
     let design = serde_json::json!({"unit": "in", "kind": "flat", "name": "Flat", "span": "40",
         "board": {"thickness": "3/4", "height": "5 1/2"}});
     let head = crate::heads::a_head(&firm.app, owner, opening, design).await;
+    let photo = crate::photos::a_photo(firm, opening).await;
+    let permit = crate::permits::facts(headwright::permits::PermitState::Granted);
+    let permit = crate::permits::a_permit(firm, job, &permit).await;
     ["design", "around"]
         .map(|what| format!("/heads/{head}/{what}"))
         .into_iter()
-        .chain([format!("/heads/new/{opening}")])
+        .chain([
+            format!("/heads/new/{opening}"),
+            format!("/photos/head/{head}"),
+            format!("/photos/opening/{opening}"),
+            format!("/photos/{photo}"),
+            format!("/permits/new/{job}"),
+            format!("/permits/{permit}/edit"),
+        ])
         .map(|page| (page.clone(), page))
         .collect()
 }

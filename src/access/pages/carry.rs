@@ -29,7 +29,9 @@ pub async fn packed(request: Request) -> Result<Fields, Response> {
     let fields = read_fields(request).await?;
     let mut packed = Fields::default().with(TO, to);
     for (name, value) in fields.iter() {
-        if name != "_csrf" && name != "_key" && !name.contains("password") {
+        // A picture that went with the form cannot be carried: it must be chosen again.
+        let picture = value.len() > 1000 && value.contains('\u{FFFD}');
+        if name != "_csrf" && name != "_key" && !name.contains("password") && !picture {
             packed = packed.with(&format!("{PREFIX}{name}"), value);
         }
     }

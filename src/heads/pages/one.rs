@@ -15,6 +15,7 @@ use crate::heads::gate::Gates;
 use crate::heads::marks::{StepMark, step_mark};
 use crate::heads::model::{Again, Event, Head, HeadId, Stage, What};
 use crate::heads::rights::Hand;
+use crate::heads::room;
 use crate::heads::sheet::drawn;
 use crate::heads::shop::{findings, solved};
 use crate::heads::showing::differences;
@@ -70,6 +71,7 @@ struct OnePage {
     shelf: Vec<String>,
     rakes: bool,
     proportion: Fragment,
+    parts: Vec<Fragment>,
 }
 
 /// GET `/heads/{id}`.
@@ -183,6 +185,7 @@ pub async fn show(
             Ok(design) => crate::heads::proportion::part(&design, &opening, &shop, "")?,
             Err(_) => Fragment::default(),
         },
+        parts: room::parts(app, me, id).await?,
         pieces: labels.len(),
         head,
     };

@@ -12,6 +12,7 @@ use crate::access::{Me, Post, Start, Work};
 use crate::db::StoreError;
 use crate::orders::build::{Source, Terms, request};
 use crate::orders::desk::Desk;
+use crate::orders::hooks::held;
 use crate::orders::model::{LumberOrder, OrderId, Request, SoldRef, Solve, SolveId};
 use crate::orders::store::{self, plans};
 use crate::stock::{self, StockItemId, StockMove, SupplierId};
@@ -253,6 +254,13 @@ pub async fn place(
     let solves = plans::solves(app.db().read(), id, order.round).await?;
     if let Err(words) = ready(&solves) {
         return show::page(&app, &me, id, Errors::one("", words)).await;
+    }
+    let mut kept_back = Errors::default();
+    for words in held(&app, &order).await? {
+        kept_back.add("", words);
+    }
+    if !kept_back.is_empty() {
+        return show::page(&app, &me, id, kept_back).await;
     }
     let mut work = match post.begin(&app, &me).await? {
         Start::First(work) => work,

@@ -12,6 +12,7 @@ use crate::cutting::takeoff::{self, Group};
 use crate::measure::{Length, Rounding, Unit};
 use crate::orders::build::{Taken, stuff};
 use crate::orders::draw::{self, Drawn, PHONE, SHEET, picture};
+use crate::orders::hooks::held;
 use crate::orders::model::{How, LumberOrder, OrderId, Outcome, PlanStick, Solve};
 use crate::orders::store::{self, plans};
 use crate::stock::{self, StockItem};
@@ -103,6 +104,8 @@ struct One {
     ready: bool,
     wrong: Vec<String>,
     changed: Vec<String>,
+    /// Why it cannot be placed yet.
+    held: Vec<String>,
     ask: Form,
     stop: Form,
     place: Form,
@@ -158,6 +161,12 @@ pub(super) async fn page(
     let round = order.placed.as_ref().map_or(order.round, |p| p.round);
     let solved = plans::solves(pool, id, round).await?;
     let cut = plans::cut_sticks(pool, id, round).await?;
+    // What was just refused says so itself.
+    let kept_back = if order.placed.is_none() && wrong.is_empty() {
+        held(app, &order).await?
+    } else {
+        Vec::new()
+    };
     let items = stock::live_items(pool).await?;
     let rows = groups(&heads);
     let rows = rows
@@ -208,6 +217,7 @@ pub(super) async fn page(
         }),
         end_trim: order.facts.end_trim.to_string(),
         order,
+        held: kept_back,
         changed: changed(app, &solved).await?,
         wrong: words,
     };
