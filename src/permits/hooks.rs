@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::model::{Permit, PermitId, PermitKind};
+use super::model::{Permit, PermitId, PermitKind, PermitState};
 use super::store;
 use crate::access::{BoxFuture, Me, Reach, Role, Thing, Ties, UserId};
 use crate::db::StoreError;
@@ -46,23 +46,31 @@ pub(super) struct Line {
     pub permit: Permit,
     pub class: &'static str,
     pub mark: &'static str,
+    pub tag: &'static str,
+    /// More than the tag says; empty if nothing.
     pub words: String,
 }
 
 pub(super) fn line(app: &AppState, permit: Permit) -> Line {
     let today = app.now().date(app.firm().zone);
-    let (class, mark, words) = match (permit.facts.lacks(today), permit.facts.ends_soon(today)) {
-        (Some(why), _) => ("held", "✗", why),
-        (None, Some(last)) => ("wait", "!", format!("in hand, expires after {last}")),
-        (None, None) => match permit.facts.expires_on {
-            Some(last) => ("done", "✓", format!("in hand until {last}")),
-            None => ("done", "✓", permit.facts.state.words().to_owned()),
-        },
+    let (class, mark, tag, words) = match (permit.facts.lacks(today), permit.facts.ends_soon(today))
+    {
+        (Some(why), _) => ("held", "✗", "not in hand", why),
+        (None, Some(last)) => ("wait", "!", "ends soon", format!("expires after {last}")),
+        (None, None) if permit.facts.state == PermitState::Closed => {
+            ("done", "✓", "closed", String::new())
+        }
+        (None, None) => {
+            let last = permit.facts.expires_on;
+            let words = last.map_or_else(String::new, |last| format!("holds until {last}"));
+            ("done", "✓", "in hand", words)
+        }
     };
     Line {
         permit,
         class,
         mark,
+        tag,
         words,
     }
 }

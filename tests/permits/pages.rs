@@ -43,7 +43,7 @@ async fn a_permit_is_written_down_shown_on_site_and_changed() {
     for words in [
         "Painted wood only",
         "B-12",
-        "in hand until 2026-12-01",
+        "holds until 2026-12-01",
         "check with the authority",
     ] {
         assert!(shown.body.contains(words), "{words}");
