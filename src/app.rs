@@ -22,7 +22,8 @@ use tower_http::timeout::TimeoutLayer;
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
 use crate::{
-    clients, firm, heads, jobs, openings, orders, permits, photos, safety, sections, site, stock,
+    clients, firm, heads, jobs, openings, orders, outside, permits, photos, safety,
+    sections, site, stock,
 };
 
 /// Every area, in the order in which they may use one another.
@@ -42,6 +43,7 @@ pub fn areas() -> Vec<Area> {
         safety::area(),
         photos::area(),
         permits::area(),
+        outside::area(),
         firm::area(),
     ]
 }
@@ -96,6 +98,7 @@ fn hooks() -> Hooks {
             safety::job_part,
             photos::job_part,
             permits::job_part,
+            outside::job_part,
         ]))
         .with(orders::Desk::default())
         .with(heads::jobs_assigned())
@@ -108,6 +111,7 @@ fn hooks() -> Hooks {
         .with(openings::OpeningParts(vec![photos::opening_part]))
         .with(heads::HeadParts(vec![photos::head_part]))
         .with(photos::Darkroom::default())
+        .with(access::Knocks::default())
         .with(orders::BeforeOrder(vec![permits::before_order]))
         .with(keepers())
 }

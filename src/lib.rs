@@ -17,6 +17,7 @@ pub mod heads;
 pub mod jobs;
 pub mod openings;
 pub mod orders;
+pub mod outside;
 pub mod permits;
 pub mod photos;
 pub mod safety;

@@ -13,6 +13,7 @@ mod jobs;
 mod measure;
 mod openings;
 mod orders;
+mod outside;
 mod permits;
 mod photos;
 mod safety;

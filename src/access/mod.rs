@@ -8,6 +8,7 @@ mod cookies;
 mod delay;
 mod forms;
 mod guard;
+mod knocks;
 mod limit;
 mod me;
 mod model;
@@ -27,6 +28,7 @@ pub use console::{add_owner, has_people, new_setup_code, reset_password, seed_pe
 pub use delay::wait;
 pub use forms::password as password_field;
 pub use guard::{guarded, nowhere};
+pub use knocks::{Knocks, by_link};
 pub use me::Me;
 pub use model::{Invite, InviteId, Person, SessionId, SessionRow, UserId};
 pub use pages::again::is_own_password;

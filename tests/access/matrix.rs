@@ -79,6 +79,7 @@ fn only_sign_in_static_files_and_health_are_open() {
             "/setup",
             "/join/{code}",
             "/join/{code}",
+            "/work/{token}",
         ]
     );
 }
@@ -200,6 +201,7 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
     let item = an_item(firm, "Crown").await;
     let owner = firm.person("owner").await;
     let head = crate::heads::a_head(&firm.app, owner, opening.get(), crate::heads::a_gable()).await;
+    let painter = crate::outside::a_painter(firm, job.get(), None).await;
     BTreeMap::from([
         ("person", firm.person("carpenter2").await.to_string()),
         ("client", client.to_string()),
@@ -230,6 +232,8 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
             .await
             .to_string(),
         ),
+        ("outside firm", painter.0.to_string()),
+        ("outside work", painter.1.to_string()),
         ("step", "5".to_owned()),
         ("saw", "1".to_owned()),
         ("invite", an_invite(firm).await.to_string()),

@@ -309,6 +309,7 @@ async fn heads(firm: &support::TestApp) -> Vec<(String, String)> {
         "board": {"thickness": "3/4", "height": "5 1/2"}});
     let head = crate::heads::a_head(&firm.app, owner, opening, design).await;
     let photo = crate::photos::a_photo(firm, opening).await;
+    let painter = crate::outside::a_painter(firm, job, None).await;
     let permit = crate::permits::facts(headwright::permits::PermitState::Granted);
     let permit = crate::permits::a_permit(firm, job, &permit).await;
     ["design", "around"]
@@ -319,6 +320,10 @@ async fn heads(firm: &support::TestApp) -> Vec<(String, String)> {
             format!("/photos/head/{head}"),
             format!("/photos/opening/{opening}"),
             format!("/photos/{photo}"),
+            "/outside/new".to_owned(),
+            format!("/outside/{}", painter.0),
+            format!("/outside/job/{job}"),
+            format!("/outside/work/{}", painter.1),
             format!("/permits/new/{job}"),
             format!("/permits/{permit}/edit"),
         ])
