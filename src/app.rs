@@ -22,7 +22,7 @@ use tower_http::timeout::TimeoutLayer;
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
 use crate::{
-    clients, firm, heads, jobs, openings, orders, outside, permits, photos, safety,
+    calendar, clients, firm, heads, jobs, openings, orders, outside, permits, photos, safety,
     sections, site, stock,
 };
 
@@ -44,6 +44,7 @@ pub fn areas() -> Vec<Area> {
         photos::area(),
         permits::area(),
         outside::area(),
+        calendar::area(),
         firm::area(),
     ]
 }

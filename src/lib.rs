@@ -11,6 +11,7 @@ pub mod db;
 pub mod web;
 
 pub mod access;
+pub mod calendar;
 pub mod clients;
 pub mod firm;
 pub mod heads;

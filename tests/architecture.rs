@@ -5,9 +5,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Areas in the order in which they may use one another.
-const AREAS: [&str; 17] = [
+const AREAS: [&str; 18] = [
     "firm", "clients", "jobs", "openings", "sections", "heads", "stock", "orders", "billing",
-    "crew", "safety", "photos", "permits", "outside", "site", "backup", "app",
+    "crew", "safety", "photos", "permits", "outside", "calendar", "site", "backup", "app",
 ];
 
 /// Folders, and what they may import of ours.

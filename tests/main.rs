@@ -4,6 +4,7 @@ mod access;
 mod architecture;
 mod backup;
 mod browser;
+mod calendar;
 mod clients;
 mod cutting;
 mod db;

@@ -2,7 +2,25 @@
 
 use std::net::IpAddr;
 
-use axum::http::HeaderMap;
+use axum::http::{HeaderMap, header};
+
+use crate::web::AppState;
+
+/// The program's own address as this reader knows it, from the request's Host:
+/// letters, digits, dots, hyphens, colons and brackets only.
+#[must_use]
+pub fn own_address(app: &AppState, headers: &HeaderMap) -> String {
+    let plain = |host: &&str| {
+        let fits = |b: u8| b.is_ascii_alphanumeric() || b".-:[]".contains(&b);
+        host.len() < 200 && host.bytes().all(fits)
+    };
+    let host = headers
+        .get(header::HOST)
+        .and_then(|host| host.to_str().ok());
+    let host = host.filter(plain).unwrap_or("localhost");
+    let scheme = if app.rules().tls { "https" } else { "http" };
+    format!("{scheme}://{host}")
+}
 
 const FORWARDED: &str = "x-forwarded-for";
 /// No honest chain of proxies is longer.

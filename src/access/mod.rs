@@ -22,7 +22,7 @@ mod store;
 mod tokens;
 mod upload;
 
-pub use address::client_address;
+pub use address::{client_address, own_address};
 pub use area::area;
 pub use console::{add_owner, has_people, new_setup_code, reset_password, seed_person, sweep};
 pub use delay::wait;

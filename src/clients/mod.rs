@@ -29,7 +29,7 @@ pub use store::{
     add_client, archive_client, change_client, client, client_choices, clients, leads_client,
 };
 pub use visits::forms::{VisitChoices, visit as visit_form, visit_fields};
-pub use visits::store::{add_visit, change_visit, visit, visits_of};
+pub use visits::store::{add_visit, change_visit, visit, visits_between, visits_of};
 
 /// Clients, enquiries, visits.
 #[must_use]

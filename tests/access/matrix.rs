@@ -80,6 +80,7 @@ fn only_sign_in_static_files_and_health_are_open() {
             "/join/{code}",
             "/join/{code}",
             "/work/{token}",
+            "/calendar/{file}",
         ]
     );
 }

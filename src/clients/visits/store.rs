@@ -166,6 +166,32 @@ pub async fn visits_due(
     read(rows)
 }
 
+/// Live visits from a day to another, both counted in, the earliest first;
+/// with `led_by`, those this foreman goes on or of jobs this foreman leads.
+///
+/// # Errors
+/// The database's.
+pub async fn visits_between(
+    pool: &SqlitePool,
+    (from, to): (NaiveDate, NaiveDate),
+    led_by: Option<UserId>,
+) -> Result<Vec<Visit>, StoreError> {
+    let rows: Vec<VisitRow> = sqlx::query_as(
+        "SELECT visit.*, client.name AS client_name, job.code AS job_code, user.name AS goes_name
+         FROM visit JOIN client ON client.id = visit.client_id
+         LEFT JOIN job ON job.id = visit.job_id LEFT JOIN user ON user.id = visit.goes_id
+         WHERE visit.archived_at IS NULL AND visit.day BETWEEN ?1 AND ?2
+           AND (?3 IS NULL OR visit.goes_id = ?3 OR job.foreman_id = ?3)
+         ORDER BY visit.day, visit.time, visit.id LIMIT 2000",
+    )
+    .bind(from.to_string())
+    .bind(to.to_string())
+    .bind(led_by.map(UserId::get))
+    .fetch_all(pool)
+    .await?;
+    read(rows)
+}
+
 /// Adds a visit.
 ///
 /// # Errors
