@@ -22,7 +22,7 @@ use tower_http::timeout::TimeoutLayer;
 use crate::access::{self, Area, Nav, Need, Route, Site, guarded};
 use crate::web::{self, AppState, Hooks, WebError};
 use crate::{
-    calendar, clients, firm, heads, jobs, openings, orders, outside, permits, photos, safety,
+    calendar, clients, crew, firm, heads, jobs, openings, orders, outside, permits, photos, safety,
     sections, site, stock,
 };
 
@@ -40,6 +40,7 @@ pub fn areas() -> Vec<Area> {
         stock::area(),
         orders::area(),
         site::area(),
+        crew::area(),
         safety::area(),
         photos::area(),
         permits::area(),
@@ -100,6 +101,7 @@ fn hooks() -> Hooks {
             photos::job_part,
             permits::job_part,
             outside::job_part,
+            crew::job_part,
         ]))
         .with(orders::Desk::default())
         .with(heads::jobs_assigned())
@@ -108,6 +110,7 @@ fn hooks() -> Hooks {
             Arc::new(safety::SafetyGate),
             Arc::new(photos::PhotoGate),
             Arc::new(permits::PermitGate),
+            Arc::new(crew::PatternGate),
         ]))
         .with(openings::OpeningParts(vec![photos::opening_part]))
         .with(heads::HeadParts(vec![photos::head_part]))

@@ -13,6 +13,7 @@ pub mod web;
 pub mod access;
 pub mod calendar;
 pub mod clients;
+pub mod crew;
 pub mod firm;
 pub mod heads;
 pub mod jobs;

@@ -6,6 +6,7 @@ mod backup;
 mod browser;
 mod calendar;
 mod clients;
+mod crew;
 mod cutting;
 mod db;
 mod firm;

@@ -27,6 +27,8 @@ choices! {
         Safety = "safety", "safety checklists signed";
         /// What the head will cover has been photographed.
         Photo = "photo", "a photo before the wall is closed";
+        /// The head that its twins are copied from has been fitted.
+        Pattern = "pattern", "the pattern head is fitted";
     }
 }
 

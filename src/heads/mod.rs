@@ -6,6 +6,7 @@ mod dials;
 mod forms;
 mod gate;
 mod kinds;
+pub mod labels;
 mod marks;
 mod material;
 mod measures;
@@ -54,7 +55,7 @@ pub use store::{
     events,
     from_site::{SentTick, decide_late, last_from, take, undecided},
     head, is_assigned, list,
-    moves::{MoveError, archive, assign, create, measure, redraw, step},
+    moves::{MoveError, archive, assign, create, give, measure, redraw, step},
     of_job, of_opening,
     saws::shop as shop_settings,
     stages,
@@ -74,7 +75,7 @@ const STEP: &str = "step";
 #[must_use]
 pub fn area() -> Area {
     use pages::{
-        around, bench, changes, design, firm_steps, gang, list, one, raked, sheet, site, steps,
+        around, bench, changes, design, firm_steps, gang, labels, list, one, raked, sheet, site, steps,
     };
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));
@@ -103,6 +104,9 @@ pub fn area() -> Area {
             Route::get("/heads/{id}/raked.svg", read, raked::svg).on(HEAD),
             Route::get("/heads/{id}/raked.dxf", read, raked::dxf).on(HEAD),
             Route::get("/heads/{id}/sheet", sheets, sheet::page).on(HEAD),
+            Route::get("/heads/{id}/labels", sheets, labels::form).on(HEAD),
+            Route::get("/heads/{id}/labels.pdf", sheets, labels::file).on(HEAD),
+            Route::get("/q/{code}", Need::SignedIn, labels::found),
             Route::get("/heads/{id}/sheet.json", sheets, sheet::json).on(HEAD),
             Route::post("/heads/{id}/tick", ticks, bench::tick).on(HEAD),
             Route::get("/heads/{id}/site", sheets, site::page).on(HEAD),

@@ -7,6 +7,7 @@ mod cures;
 pub mod design;
 pub mod firm_steps;
 pub mod gang;
+pub mod labels;
 pub mod list;
 pub mod one;
 pub mod raked;

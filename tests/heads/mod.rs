@@ -4,6 +4,7 @@ mod changes;
 mod forms;
 mod from_site;
 mod gang;
+mod labels;
 mod pages;
 mod records;
 mod sheets;

@@ -401,6 +401,7 @@ async fn customers(firm: &support::TestApp) -> Vec<(String, String)> {
         format!("/openings/{opening}/measure"),
         format!("/safety/jobs/{job}/site"),
         format!("/safety/jobs/{job}/sign/14/0"),
+        format!("/crew/jobs/{job}/notes"),
         format!("/safety/jobs/{job}/talk"),
         format!("/safety/jobs/{job}/incident"),
     ]

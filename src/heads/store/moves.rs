@@ -284,6 +284,22 @@ pub async fn assign(
     Ok(version)
 }
 
+/// Gives steps of a head to somebody at whatever version it stands: for a plan
+/// that hands on many heads in one move. Gives the new version.
+///
+/// # Errors
+/// `Missing`, the database's.
+pub async fn give(
+    tx: &mut Tx,
+    made: Made,
+    id: HeadId,
+    given: &[StepId],
+    person: Option<i64>,
+) -> Result<i64, StoreError> {
+    let version = at_in(tx, id).await?.version;
+    assign(tx, made, (id, version), given, person).await
+}
+
 pub(super) async fn bump(tx: &mut Tx, id: HeadId, version: i64) -> Result<(), StoreError> {
     sqlx::query("UPDATE head SET version = ? WHERE id = ?")
         .bind(version)
