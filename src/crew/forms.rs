@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use super::estimate::parse_hours;
 use super::model::AbsenceReason;
+use super::weather::{Limit, Weather};
 use crate::access::UserId;
 use crate::heads::{HeadId, StepId};
 use crate::jobs::JobId;
@@ -189,4 +190,87 @@ fn day_and_time(check: &mut Check<'_>, today: NaiveDate) -> (NaiveDate, Option<i
     let minutes = check.parse("time", parse_hours);
     let note = check.optional_line("note", 300);
     (day, minutes, note)
+}
+
+fn stored(typed: f64, metric: bool) -> f64 {
+    if metric { typed * 1.8 + 32.0 } else { typed }
+}
+
+/// What degrees may be typed.
+const fn range(metric: bool) -> std::ops::RangeInclusive<f64> {
+    if metric { -70.0..=70.0 } else { -94.0..=158.0 }
+}
+
+/// What a day is expected to be.
+///
+/// # Errors
+/// What is wrong, beside its field.
+pub fn weather(fields: &Fields, metric: bool) -> Result<Weather, Errors> {
+    let mut check = Check::of(fields);
+    let day = a_day(&mut check, "weather_day");
+    let low = check.number("weather_low", range(metric));
+    let high = check.number("weather_high", range(metric));
+    let wet = check.ticked("weather_wet");
+    if low.zip(high).is_some_and(|(low, high)| low > high) {
+        check.fail("weather_high", "The highest is below the lowest.");
+    }
+    let all = day.zip(low.zip(high));
+    check.finish_some(all.map(|(day, (low, high))| Weather {
+        day,
+        low: stored(low, metric),
+        high: stored(high, metric),
+        wet,
+    }))
+}
+
+/// A limit of a glue, primer or paint.
+///
+/// # Errors
+/// What is wrong, beside its field.
+pub fn limit(fields: &Fields, steps: &[StepId], metric: bool) -> Result<Limit, Errors> {
+    let mut check = Check::of(fields);
+    let name = check.line("limit_name", 120);
+    let step = check.one_of("limit_step", |text| {
+        text.parse().ok().filter(|id| steps.contains(id))
+    });
+    let mut heat = |field| {
+        check.optional(field, |text| {
+            let within = range(metric);
+            text.parse()
+                .ok()
+                .filter(|n| within.contains(n))
+                .map(|n| stored(n, metric))
+                .ok_or_else(|| {
+                    format!(
+                        "Write a number from {} to {}.",
+                        within.start(),
+                        within.end()
+                    )
+                })
+        })
+    };
+    let (low, high) = (heat("limit_low"), heat("limit_high"));
+    let dry = check.ticked("limit_dry");
+    if low.zip(high).is_some_and(|(low, high)| low > high) {
+        check.fail("limit_high", "The highest is below the lowest.");
+    }
+    if low.is_none()
+        && high.is_none()
+        && !dry
+        && !check.failed("limit_low")
+        && !check.failed("limit_high")
+    {
+        check.fail(
+            "limit_low",
+            "Say what it asks: a lowest, a highest, or that it must be dry.",
+        );
+    }
+    check.finish_some(step.map(|step| Limit {
+        id: 0,
+        name,
+        step,
+        low,
+        high,
+        dry,
+    }))
 }

@@ -8,8 +8,9 @@ use chrono::{Days, NaiveDate};
 use super::estimate::{Labour, Work, by_rule, correction, minutes};
 use super::model::{DAY_MINUTES, Slot};
 use super::store;
+use super::weather::{Limit, Weather};
 use crate::access::{self, Person, Role, UserId};
-use crate::heads::{self, Card, GateKind, Gates, Head, HeadId, Shop, Step, StepId, Steps};
+use crate::heads::{self, Card, GateKind, Gates, Head, HeadId, Shop, Stage, Step, StepId, Steps};
 use crate::web::{AppState, WebError};
 
 /// A slot as the plan shows it.
@@ -23,6 +24,8 @@ pub struct Planned {
     pub minutes: i64,
     /// What it lacks, in sentences.
     pub lacks: Vec<String>,
+    /// Where the head or its cut pieces stand, if somebody has said so.
+    pub stand: Option<String>,
 }
 
 /// What one person does on one day.
@@ -121,20 +124,80 @@ impl Clockwork {
     }
 }
 
+/// What every slot of a week is held against.
+pub struct Measure {
+    steps: Steps,
+    today: NaiveDate,
+    metric: bool,
+    limits: Vec<Limit>,
+    weather: HashMap<NaiveDate, Weather>,
+    stands: HashMap<HeadId, String>,
+}
+
+impl Measure {
+    /// For the days between two, both counted.
+    ///
+    /// # Errors
+    /// The database's.
+    pub async fn of(app: &AppState, days: (NaiveDate, NaiveDate)) -> Result<Self, WebError> {
+        let pool = app.db().read();
+        Ok(Self {
+            steps: heads::steps(pool).await?,
+            today: app.now().date(app.firm().zone),
+            metric: app.firm().unit.is_metric(),
+            limits: store::weather::limits(pool).await?,
+            weather: store::weather::expected(pool, days).await?,
+            stands: store::weather::stands(pool).await?,
+        })
+    }
+
+    /// What the weather of the day speaks against at this step.
+    fn weather_against(&self, slot: &Slot) -> Vec<String> {
+        let Some(weather) = self.weather.get(&slot.day) else {
+            return Vec::new();
+        };
+        let of_step = self.limits.iter().filter(|limit| limit.step == slot.step);
+        of_step
+            .filter_map(|limit| limit.unfit(weather, self.metric))
+            .collect()
+    }
+}
+
+/// Steps before this one that nobody does by hand and that the head has not
+/// reached: a drawing without its yes, lumber not ordered.
+fn not_yet(steps: &Steps, card: &Card, to: StepId, stages: &[Stage]) -> Option<String> {
+    let at = steps.place(card.step)?;
+    let skipped = |id: StepId| stages.iter().any(|s| s.step == id && s.not_needed);
+    let missing: Vec<&str> = steps
+        .before(to)
+        .skip(at + 1)
+        .filter(|step| !step.by_hand && !skipped(step.id))
+        .map(|step| step.name.as_str())
+        .collect();
+    (!missing.is_empty()).then(|| format!("Not yet {}.", missing.join(", ")))
+}
+
 /// What a planned step lacks. Checklists of a day are asked on that day only.
 async fn lacks(
     app: &AppState,
     card: &Card,
     step: &Step,
-    on_today: bool,
+    (slot, measure): (&Slot, &Measure),
 ) -> Result<Vec<String>, WebError> {
     let mut all: Vec<String> = card.held.iter().map(|why| format!("Held: {why}")).collect();
+    let stages = heads::stages(app.db().read(), card.id).await?;
+    all.extend(not_yet(&measure.steps, card, step.id, &stages));
     let mut asked = step.clone();
-    if !on_today {
+    if slot.day != measure.today {
         asked.gates.retain(|gate| *gate != GateKind::Safety);
     }
     if let Some(gates) = app.hook::<Gates>() {
         all.extend(gates.closed(app, card.id, &asked).await?);
+    }
+    if slot.day < measure.today {
+        all.push("Late: its day has passed.".to_owned());
+    } else {
+        all.extend(measure.weather_against(slot));
     }
     Ok(all)
 }
@@ -147,8 +210,10 @@ pub struct Week {
     pub crew: Vec<Person>,
     /// By person and day.
     pub cells: BTreeMap<(UserId, NaiveDate), PersonDay>,
-    /// Planned earlier and not done.
+    /// Planned before today and not done, of this week and earlier ones.
     pub late: Vec<Planned>,
+    /// What the days are expected to be, where somebody has said so.
+    pub weather: HashMap<NaiveDate, Weather>,
 }
 
 /// Gathers the week that begins on this Monday, for one person or all.
@@ -165,11 +230,10 @@ pub async fn week(
         .filter_map(|n| monday.checked_add_days(Days::new(n)))
         .collect();
     let last = days.last().copied().unwrap_or(monday);
-    let today = app.now().date(app.firm().zone);
-    let steps = heads::steps(pool).await?;
-    let mut clockwork = Clockwork::of(app, &steps).await?;
+    let measure = Measure::of(app, (monday, last)).await?;
+    let mut clockwork = Clockwork::of(app, &measure.steps).await?;
     let mut slots = store::slots(pool, monday, last).await?;
-    let mut late = store::late(pool, monday.min(today)).await?;
+    let mut late = store::late(pool, measure.today).await?;
     if let Some(only) = only {
         slots.retain(|slot| slot.user == only);
         late.retain(|slot| slot.user == only);
@@ -181,7 +245,7 @@ pub async fn week(
     });
     let mut cells: BTreeMap<(UserId, NaiveDate), PersonDay> = BTreeMap::new();
     for slot in slots {
-        let planned = plan(app, &mut clockwork, (&steps, today), slot).await?;
+        let planned = plan(app, &mut clockwork, &measure, slot).await?;
         let cell = cells
             .entry((planned.slot.user, planned.slot.day))
             .or_default();
@@ -202,30 +266,32 @@ pub async fn week(
     }
     let mut behind = Vec::new();
     for slot in late {
-        behind.push(plan(app, &mut clockwork, (&steps, today), slot).await?);
+        behind.push(plan(app, &mut clockwork, &measure, slot).await?);
     }
     Ok(Week {
         days,
         crew,
         cells,
         late: behind,
+        weather: measure.weather,
     })
 }
 
 async fn plan(
     app: &AppState,
     clockwork: &mut Clockwork,
-    (steps, today): (&Steps, NaiveDate),
+    measure: &Measure,
     slot: Slot,
 ) -> Result<Planned, WebError> {
     let head = clockwork.head(app, slot.head).await?;
-    let step = steps.get(slot.step);
+    let step = measure.steps.get(slot.step);
     let lacks = match step {
-        Some(step) if !slot.done => lacks(app, &head.card, step, slot.day == today).await?,
+        Some(step) if !slot.done => lacks(app, &head.card, step, (&slot, measure)).await?,
         _ => Vec::new(),
     };
     Ok(Planned {
         minutes: step.map_or(0, |step| clockwork.minutes(&head, step)),
+        stand: measure.stands.get(&slot.head).cloned(),
         card: head.card,
         lacks,
         slot,

@@ -5,12 +5,15 @@ mod forms;
 mod gate;
 mod gather;
 mod hooks;
+mod load;
 mod model;
 mod pages;
 mod seed;
 mod store;
+mod weather;
 
 use crate::access::{Area, Kind, Nav, Need, Route, Thing};
+use crate::heads;
 
 pub use estimate::{Labour, RULE, Work, by_rule, clock, correction, minutes, parse_hours};
 pub use gate::PatternGate;
@@ -26,7 +29,9 @@ pub use store::{
     lost_days,
     notes::{of_job as notes_of, waiting as notes_waiting},
     pattern_of, slots,
+    weather::{add_limit, add_stand, add_weather, limits, stands},
 };
+pub use weather::{Limit, Weather};
 
 /// Plan, hours and notes.
 #[must_use]
@@ -56,20 +61,30 @@ pub fn area() -> Area {
 }
 
 fn routes() -> Vec<Route> {
-    use pages::{changes, hours, notes, plan, shifts};
+    use pages::{changes, hours, load, moves, notes, plan, shifts, weather};
     let (read, write) = (Need::Read(Thing::Plan), Need::Write(Thing::Plan));
     let (see, enter) = (Need::Read(Thing::Hours), Need::Write(Thing::Hours));
     let (notes_read, notes_write) = (Need::Read(Thing::Photos), Need::Write(Thing::Photos));
     vec![
         Route::get("/crew/plan", read, plan::page),
         Route::get("/crew/plan/changes", read, changes::stream),
-        Route::post("/crew/plan/add", write, plan::add),
-        Route::post("/crew/plan/move", write, plan::shift),
-        Route::post("/crew/plan/remove", write, plan::remove),
+        Route::post("/crew/plan/add", write, moves::add),
+        Route::post("/crew/plan/move", write, moves::shift),
+        Route::post("/crew/plan/remove", write, moves::remove),
         Route::post("/crew/plan/away", write, shifts::away),
         Route::post("/crew/plan/back", write, shifts::back),
         Route::post("/crew/plan/lost", write, shifts::lost),
         Route::post("/crew/plan/pattern", write, shifts::pattern),
+        Route::post("/crew/plan/weather", write, weather::expect),
+        Route::post("/crew/plan/limit", write, weather::limit),
+        Route::post("/crew/plan/limit-end", write, weather::end),
+        Route::get("/crew/load", read, load::page),
+        Route::post(
+            "/crew/heads/{id}/stand",
+            Need::Write(Thing::Ticks),
+            load::stand,
+        )
+        .on(heads::HEAD),
         Route::get("/crew/hours", see, hours::page),
         Route::post("/crew/hours", enter, hours::add),
         Route::post("/crew/hours/start", enter, hours::start),

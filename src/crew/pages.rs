@@ -2,9 +2,12 @@
 
 pub mod changes;
 pub mod hours;
+pub mod load;
+pub mod moves;
 pub mod notes;
 pub mod plan;
 pub mod shifts;
+pub mod weather;
 
 use crate::access::{self, Person, Role, UserId};
 use crate::web::{AppState, WebError};

@@ -1,15 +1,16 @@
 //! The demo's plan in the middle of a week, with hours, a lost day and notes.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
-use chrono::{Days, NaiveDate};
+use chrono::{Datelike as _, Days, NaiveDate, Weekday};
 
 use super::model::{AbsenceReason, LostDay, NewHours, monday, next_working};
+use super::weather::{Limit, Weather};
 use super::{gather, store};
 use crate::access::{self, Made, UserId};
 use crate::clients::seed_user;
 use crate::db::Stamp;
-use crate::heads::{self, Filter, HeadId, StepId};
+use crate::heads::{self, Filter, HeadId, StepId, Steps};
 use crate::jobs::{JobId, seeded_jobs};
 use crate::web::{AppState, WebError};
 
@@ -33,12 +34,18 @@ pub(super) async fn seed(app: AppState) -> Result<(), WebError> {
         ..Filter::default()
     };
     let cards = heads::list(pool, &filter, (500, 0)).await?;
-    let mut full: HashMap<UserId, (NaiveDate, i64)> = HashMap::new();
+    let (mut before, mut ahead) = (HashMap::new(), HashMap::new());
     let mut slots = Vec::new();
     let mut hours = Vec::new();
-    for card in cards {
+    for (nth, card) in cards.into_iter().enumerate() {
         let head = heads::head(pool, card.id).await?;
         let at = steps.place(card.step).unwrap_or(0);
+        // Every sixth head should have gone on yesterday and has not.
+        let mut from = if nth % 6 == 5 {
+            yesterday(today)
+        } else {
+            today
+        };
         for stage in heads::stages(pool, card.id).await? {
             let (Some(user), Some(step)) = (stage.assignee.map(UserId::new), steps.get(stage.step))
             else {
@@ -50,25 +57,32 @@ pub(super) async fn seed(app: AppState) -> Result<(), WebError> {
             }
             let minutes = clockwork.minutes(&head, step);
             if place <= at {
-                hours.push((
-                    card.id,
-                    step.id,
-                    user,
-                    JobId::new(card.place.job),
-                    minutes,
-                    at - place,
-                ));
-            } else if place <= at + 2 {
-                let day = next_free(&mut full, user, monday(today), minutes);
-                slots.push((card.id, step.id, user, day));
+                let job = JobId::new(card.place.job);
+                hours.push((card.id, step.id, user, job, minutes, at - place));
+                let day = next_free(&mut before, user, monday(today), minutes);
+                if day < today && at - place < 2 {
+                    slots.push((card.id, step.id, user, day));
+                }
+            } else if place <= at + 3 {
+                from = next_free(&mut ahead, user, from, minutes);
+                slots.push((card.id, step.id, user, from));
             }
         }
     }
+    let racked = slots.iter().map(|slot| slot.0).collect();
     put(&app, made, (slots, hours, today)).await?;
+    put_weather(&app, made, (today, &steps, racked)).await?;
     put_troubles(&app, made, today).await
 }
 
-/// The first day from Monday on with room for so much work.
+/// The working day before this one.
+fn yesterday(today: NaiveDate) -> NaiveDate {
+    let earlier = (1..=3).filter_map(|n| today.checked_sub_days(Days::new(n)));
+    let works = |day: &NaiveDate| !matches!(day.weekday(), Weekday::Sat | Weekday::Sun);
+    earlier.into_iter().find(works).unwrap_or(today)
+}
+
+/// The first day from this one on with room for so much work.
 fn next_free(
     full: &mut HashMap<UserId, (NaiveDate, i64)>,
     user: UserId,
@@ -76,6 +90,9 @@ fn next_free(
     minutes: i64,
 ) -> NaiveDate {
     let (day, used) = full.entry(user).or_insert((from, 0));
+    if *day < from {
+        (*day, *used) = (from, 0);
+    }
     if *used > 0 && *used + minutes > 300 {
         (*day, *used) = (next_working(*day), 0);
     }
@@ -113,6 +130,62 @@ async fn put(
             ..made
         };
         store::hours::add(&mut tx, by, &new, None).await?;
+    }
+    Ok(tx.commit().await?)
+}
+
+/// The week's weather, the limits of what is used, and where heads stand. The
+/// limits are the invented firm's, not any maker's.
+async fn put_weather(
+    app: &AppState,
+    made: Made,
+    (today, steps, racked): (NaiveDate, &Steps, BTreeSet<HeadId>),
+) -> Result<(), WebError> {
+    let mut tx = app.db().write().await?;
+    let days = [
+        (52.0, 61.0, true),
+        (48.0, 66.0, false),
+        (51.0, 70.0, false),
+        (44.0, 63.0, false),
+        (46.0, 58.0, true),
+    ];
+    let mut day = monday(today);
+    for (low, high, wet) in days {
+        let weather = Weather {
+            day,
+            low,
+            high,
+            wet,
+        };
+        store::weather::add_weather(&mut tx, made, &weather).await?;
+        day = next_working(day);
+    }
+    let limits = [
+        ("Oil primer", "primed", Some(45.0), Some(90.0), true),
+        ("Mitre glue", "assembled", Some(47.0), None, false),
+        ("Sealant", "flashed", Some(40.0), None, true),
+    ];
+    for (name, step, low, high, dry) in limits {
+        let Some(step) = steps.named(step).map(|s| s.id) else {
+            continue;
+        };
+        let limit = Limit {
+            id: 0,
+            name: name.into(),
+            step,
+            low,
+            high,
+            dry,
+        };
+        store::weather::add_limit(&mut tx, made, &limit).await?;
+    }
+    let places = [
+        "Shop, rack 2",
+        "Shop, left end of the long bench",
+        "Van, upper shelf",
+    ];
+    for (head, place) in racked.into_iter().zip(places.into_iter().cycle()).take(9) {
+        store::weather::add_stand(&mut tx, made, head, place).await?;
     }
     Ok(tx.commit().await?)
 }

@@ -44,6 +44,7 @@ pub use model::{
     Again, At, Card, Event, FORM_VERSION, Head, HeadId, HeadName, LateTick, LateTickId, NewHead,
     Place, Stage, Tick, Undoable, What,
 };
+pub use pages::around::goes_with;
 pub use room::{HeadPartFn, HeadParts};
 pub use shop::{Shop, findings, solved};
 pub use showing::{Difference, differences, from_json};
@@ -75,7 +76,8 @@ const STEP: &str = "step";
 #[must_use]
 pub fn area() -> Area {
     use pages::{
-        around, bench, changes, design, firm_steps, gang, labels, list, one, raked, sheet, site, steps,
+        around, bench, changes, design, firm_steps, gang, labels, list, one, raked, sheet, site,
+        steps,
     };
     let (read, write) = (Need::Read(Thing::Heads), Need::Write(Thing::Heads));
     let (sheets, ticks) = (Need::Read(Thing::Sheets), Need::Write(Thing::Ticks));

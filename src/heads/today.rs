@@ -2,7 +2,7 @@
 //! work, a foreman's that wait or are stuck.
 
 use super::model::Card;
-use super::steps::{StepId, Steps};
+use super::steps::{Step, StepId, Steps};
 use super::store;
 use crate::access::{Me, Role};
 use crate::web::{AppState, TodayItem, TodayList, WebError};
@@ -51,7 +51,11 @@ pub async fn lists(app: AppState, me: Me) -> Result<Vec<TodayList>, WebError> {
                 },
                 needs_hand: true,
             });
-            Ok(vec![
+            let yours = store::waiting::at_the_desk(pool, leads, false).await?;
+            let yours = yours
+                .into_iter()
+                .map(|(card, next)| item(&steps, card, next, false));
+            let mut lists = vec![
                 TodayList {
                     title: "Cut against an older sheet".into(),
                     items: late.collect(),
@@ -67,10 +71,35 @@ pub async fn lists(app: AppState, me: Me) -> Result<Vec<TodayList>, WebError> {
                     items: waiting.collect(),
                     empty: String::new(),
                 },
-            ])
+                TodayList {
+                    title: "Heads that wait for you".into(),
+                    items: yours.collect(),
+                    empty: String::new(),
+                },
+            ];
+            if me.role == Role::Owner {
+                lists.extend(desk(&app, &steps).await?);
+            }
+            Ok(lists)
         }
-        Role::Office => Ok(Vec::new()),
+        Role::Office => desk(&app, &steps).await,
     }
+}
+
+/// What waits for the office: a list for each of its steps, *to be ordered*,
+/// *to be billed*.
+async fn desk(app: &AppState, steps: &Steps) -> Result<Vec<TodayList>, WebError> {
+    let waiting = store::waiting::at_the_desk(app.db().read(), None, true).await?;
+    let list = |step: &Step| TodayList {
+        title: format!("To be {}", step.name),
+        items: waiting
+            .iter()
+            .filter(|(_, next)| *next == Some(step.id))
+            .map(|(card, _)| item(steps, card.clone(), None, false))
+            .collect(),
+        empty: String::new(),
+    };
+    Ok(steps.iter().filter(|s| s.by_office).map(list).collect())
 }
 
 fn item(steps: &Steps, card: Card, next: Option<StepId>, sheet: bool) -> TodayItem {

@@ -211,6 +211,7 @@ async fn records(firm: &TestApp) -> BTreeMap<&'static str, String> {
         ("job", job.to_string()),
         ("opening", opening.to_string()),
         ("head", head.to_string()),
+        ("hours", crate::crew::an_hour(firm, job).await.to_string()),
         ("lumber order", a_lumber_order(firm).await.to_string()),
         (
             "checklist",

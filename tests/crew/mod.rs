@@ -2,14 +2,17 @@
 
 mod estimate;
 mod hours;
+mod load;
 mod notes;
 mod plan;
+mod weather;
 
 use headwright::access::UserId;
 use headwright::crew::{self, SlotId};
 use headwright::db::Tx;
 
 use crate::heads::{Site, made};
+use crate::support::{START, TestApp};
 
 /// A write transaction.
 pub async fn tx(site: &Site) -> Tx {
@@ -26,4 +29,25 @@ pub async fn planned(site: &Site, step: &str, user: UserId, day: &str) -> SlotId
         .expect("planned");
     tx.commit().await.expect("kept");
     slot
+}
+
+/// A row of hours of the owner's on a job.
+pub async fn an_hour(firm: &TestApp, job: headwright::jobs::JobId) -> i64 {
+    let owner = firm.person("owner").await;
+    let mut tx = firm.app.db().write().await.expect("the writer");
+    let new = crew::NewHours {
+        user: owner,
+        job,
+        head: None,
+        step: None,
+        day: START.date(firm.app.firm().zone),
+        minutes: 60,
+        timed: false,
+        note: String::new(),
+    };
+    let id = crew::add_hours(&mut tx, made(owner), &new, None)
+        .await
+        .expect("hours");
+    tx.commit().await.expect("kept");
+    id.get()
 }

@@ -45,9 +45,10 @@ async fn a_step_is_planned_given_and_shown_with_its_hours() {
             .expect("told")
     );
     let body = foreman.get(PLAN).await.body;
-    // 18 pieces and 1 board: 20 + 3 × 19 + 2.5 × 36 = 167, to the next five 170.
+    // 18 pieces, a board and two drops: 20 + 3 × 21 + 2.5 × 36 = 173, to the
+    // next five 175.
     assert!(
-        body.contains("TJ W1 Porch") && body.contains("2:50"),
+        body.contains("TJ W1 Porch") && body.contains("2:55"),
         "{body}"
     );
     assert!(

@@ -307,6 +307,9 @@ async fn of_the_firm(firm: &support::TestApp) -> Vec<(String, String)> {
         ("/firm/saws/1/edit", "/firm/saws/1/edit"),
         ("/firm/saws/1", "/firm/saws/1/test"),
         ("/safety/lists/new", "/safety/lists/new"),
+        ("/crew/plan", "/crew/plan/away"),
+        ("/crew/plan", "/crew/plan/lost"),
+        ("/crew/plan", "/crew/plan/limit"),
         (person.as_str(), person.as_str()),
     ]
     .map(|(page, action)| (page.to_owned(), action.to_owned()))

@@ -8,14 +8,13 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use chrono::{Days, NaiveDate};
 use serde::Deserialize;
-use serde_json::json;
 
 use super::super::estimate::{RULE, clock};
 use super::super::gather::{self, PersonDay, Planned, Week};
 use super::super::model::{AbsenceReason, DAY_MINUTES, LostDay, SlotId, monday};
-use super::super::{forms, store};
-use super::{carpenters, ids};
-use crate::access::{Me, Post, Reach, Start, Thing, UserId};
+use super::super::store;
+use super::carpenters;
+use crate::access::{Me, Post, Reach, Thing, UserId};
 use crate::heads;
 use crate::jobs::{self, Job, Shown};
 use crate::web::{AppState, Choice, Errors, Fields, Form, ListQuery, Page, WebError, html};
@@ -39,6 +38,7 @@ pub struct SlotView {
     time: String,
     done: bool,
     lacks: Vec<String>,
+    stand: Option<String>,
 }
 
 /// One day of a person.
@@ -63,7 +63,9 @@ pub struct RowView {
 struct PlanPage {
     page: Page,
     rows: Vec<RowView>,
-    days: Vec<String>,
+    days: Vec<(String, Option<String>)>,
+    limits: Vec<(i64, String)>,
+    degrees: &'static str,
     late: Vec<SlotView>,
     lost: Vec<LostDay>,
     away: Vec<(i64, String)>,
@@ -82,6 +84,9 @@ struct PlanForms {
     away: Form,
     lost: Form,
     pattern: Form,
+    weather: Form,
+    limit: Form,
+    steps: Vec<Choice>,
     /// For the slots' own small forms.
     token: Form,
     work: Vec<Choice>,
@@ -105,6 +110,7 @@ fn slot_view(planned: &Planned) -> SlotView {
         time: clock(planned.minutes),
         done: planned.slot.done,
         lacks: planned.lacks.clone(),
+        stand: planned.stand.clone(),
     }
 }
 
@@ -170,6 +176,7 @@ pub async fn show(
     // Taken first: a change made while the page is drawn counts as new.
     let newest = store::newest_change(pool).await?;
     let week = gather::week(app, monday, only).await?;
+    let metric = app.firm().unit.is_metric();
     let last = week.days.last().copied().unwrap_or(monday);
     let name = |user: UserId| {
         let found = week.crew.iter().find(|p| p.id == user);
@@ -197,9 +204,24 @@ pub async fn show(
         days: week
             .days
             .iter()
-            .map(|d| d.format("%A %-d %b").to_string())
+            .map(|d| {
+                let weather = week.weather.get(d).map(|w| w.words(metric));
+                (d.format("%A %-d %b").to_string(), weather)
+            })
             .collect(),
-        late: week.late.iter().map(slot_view).collect(),
+        limits: store::weather::limits(pool)
+            .await?
+            .iter()
+            .map(|limit| (limit.id, limit.words(metric)))
+            .collect(),
+        degrees: if metric { "°C" } else { "°F" },
+        // Those of the week shown stand in it.
+        late: week
+            .late
+            .iter()
+            .filter(|p| p.slot.day < monday)
+            .map(slot_view)
+            .collect(),
         lost: store::lost_days(pool, monday, last).await?,
         away: away.collect(),
         newest,
@@ -236,7 +258,8 @@ async fn forms_of(
     let first = Fields::default()
         .with("day", today.max(monday))
         .with("away_first", today)
-        .with("lost_day", today);
+        .with("lost_day", today)
+        .with("weather_day", today);
     let form = |action: &str, own: &[&str]| -> Result<Form, WebError> {
         let form = me.form(app, format!("/crew/plan/{action}"))?;
         let fields = typed.map_or_else(|| first.clone(), Fields::shown);
@@ -268,6 +291,14 @@ async fn forms_of(
         away: form("away", &["away_"])?,
         lost: form("lost", &["lost_"])?,
         pattern: form("pattern", &["pattern_"])?,
+        weather: form("weather", &["weather_"])?,
+        limit: form("limit", &["limit_"])?,
+        steps: heads::steps(app.db().read())
+            .await?
+            .iter()
+            .filter(|step| step.by_hand)
+            .map(|step| Choice::new(step.id, &step.name))
+            .collect(),
         token: me.form(app, "")?,
         work: work(app).await?,
         crew,
@@ -329,42 +360,6 @@ async fn patterns(app: &AppState) -> Result<Vec<Choice>, WebError> {
     Ok(all)
 }
 
-/// POST `/crew/plan/add`: plans a step of a head and gives it.
-///
-/// # Errors
-/// The database's.
-pub async fn add(State(app): State<AppState>, me: Me, post: Post) -> Result<Response, WebError> {
-    let crew = ids(&carpenters(&app).await?);
-    let open = store::unplanned(app.db().read()).await?;
-    let mut wrong = Errors::default();
-    let work = forms::head_and_step(post.fields.get("work"))
-        .filter(|one| open.iter().any(|(head, step, _)| (*head, *step) == *one));
-    let place = forms::place(&post.fields, &crew).map_err(|errors| {
-        for (field, words) in errors.iter() {
-            wrong.add(field, words);
-        }
-    });
-    if work.is_none() {
-        wrong.add(
-            "work",
-            "Choose one of the list; it may have been planned meanwhile.",
-        );
-    }
-    let (Some((head, step)), Ok((user, day))) = (work, place) else {
-        return again(&app, &me, &post, &wrong).await;
-    };
-    match post.begin(&app, &me).await? {
-        Start::Again(reply) => Ok(reply),
-        Start::First(mut work) => {
-            let slot = store::add_slot(&mut work.tx, work.made, (head, step), (user, day)).await?;
-            heads::give(&mut work.tx, work.made, head, &[step], Some(user.get())).await?;
-            let detail = json!({ "head": head, "step": step, "to": user, "day": day.to_string() });
-            work.audit("plan.added", "plan", slot.get(), detail).await?;
-            work.done(format!("/crew/plan?week={day}&saved")).await
-        }
-    }
-}
-
 /// The plan again with what was wrong and what was typed.
 pub(super) async fn again(
     app: &AppState,
@@ -375,57 +370,4 @@ pub(super) async fn again(
     let today = app.now().date(app.firm().zone);
     let week = post.fields.get("week").parse().unwrap_or(today);
     show(app, me, week, (wrong, Some(&post.fields))).await
-}
-
-fn slot_of(fields: &Fields) -> Result<SlotId, WebError> {
-    let wrong = |_| WebError::BadRequest("The form names no place on the plan.".into());
-    fields.get("slot").parse().map_err(wrong)
-}
-
-/// POST `/crew/plan/move`: another day, another carpenter.
-///
-/// # Errors
-/// `Stale` if somebody moved it meanwhile; the database's.
-pub async fn shift(State(app): State<AppState>, me: Me, post: Post) -> Result<Response, WebError> {
-    let crew = ids(&carpenters(&app).await?);
-    let (id, seen) = (slot_of(&post.fields)?, post.version()?);
-    let (user, day) = match forms::place(&post.fields, &crew) {
-        Ok(place) => place,
-        Err(wrong) => return again(&app, &me, &post, &wrong).await,
-    };
-    match post.begin(&app, &me).await? {
-        Start::Again(reply) => Ok(reply),
-        Start::First(mut work) => {
-            let slot = store::slot(app.db().read(), id).await?;
-            store::move_slot(&mut work.tx, (id, seen), (user, day)).await?;
-            if slot.user != user {
-                let to = Some(user.get());
-                heads::give(&mut work.tx, work.made, slot.head, &[slot.step], to).await?;
-            }
-            let detail = json!({ "to": user, "day": day.to_string() });
-            work.audit("plan.moved", "plan", id.get(), detail).await?;
-            work.done(format!("/crew/plan?week={day}&saved")).await
-        }
-    }
-}
-
-/// POST `/crew/plan/remove`: off the plan; who it is given to stays.
-///
-/// # Errors
-/// `Stale`, the database's.
-pub async fn remove(State(app): State<AppState>, me: Me, post: Post) -> Result<Response, WebError> {
-    let (id, seen) = (slot_of(&post.fields)?, post.version()?);
-    let day = match store::slot(app.db().read(), id).await {
-        Ok(slot) => slot.day,
-        Err(_) => app.now().date(app.firm().zone),
-    };
-    match post.begin(&app, &me).await? {
-        Start::Again(reply) => Ok(reply),
-        Start::First(mut work) => {
-            store::remove_slot(&mut work.tx, (id, seen)).await?;
-            work.audit("plan.removed", "plan", id.get(), json!({}))
-                .await?;
-            work.done(format!("/crew/plan?week={day}&saved")).await
-        }
-    }
 }

@@ -1,5 +1,7 @@
 //! What turns a plan over: somebody away, a day lost, a pattern head.
 
+use std::collections::BTreeSet;
+
 use axum::extract::State;
 use axum::response::Response;
 use serde_json::{Value, json};
@@ -43,14 +45,16 @@ pub async fn away(State(app): State<AppState>, me: Me, post: Post) -> Result<Res
 
 async fn hand_on(app: &AppState, work: &mut Work, away: &forms::Away) -> Result<usize, WebError> {
     let Some(to) = away.to else { return Ok(0) };
-    let mut moved = 0;
+    let (mut moved, mut told) = (0, BTreeSet::new());
     let mut day = away.first;
     while day <= away.last {
         for slot in store::of_person(&mut work.tx, away.user, day).await? {
             store::move_slot(&mut work.tx, (slot.id, slot.version), (to, day)).await?;
             let steps = [slot.step];
             heads::give(&mut work.tx, work.made, slot.head, &steps, Some(to.get())).await?;
-            note_half_cut(app, work, (slot.head, away)).await?;
+            if told.insert(slot.head) {
+                note_half_cut(app, work, (slot.head, away)).await?;
+            }
             moved += 1;
         }
         let Some(next) = day.succ_opt() else { break };
@@ -69,13 +73,22 @@ async fn note_half_cut(
     let pool = app.db().read();
     let card = heads::head(pool, head).await?.card;
     let cut = heads::ticks(pool, head, card.sheet_version).await?.len();
-    if cut == 0 && away.lie.is_empty() {
+    let mut lie = away.lie.clone();
+    if lie.is_empty() {
+        lie = store::weather::stands(pool)
+            .await?
+            .remove(&head)
+            .unwrap_or_default();
+    } else {
+        store::weather::add_stand(&mut work.tx, work.made, head, &lie).await?;
+    }
+    if cut == 0 && lie.is_empty() {
         return Ok(());
     }
-    let lie = if away.lie.is_empty() {
+    let lie = if lie.is_empty() {
         "Ask where they lie.".to_owned()
     } else {
-        format!("They lie here: {}", away.lie)
+        format!("They lie here: {lie}")
     };
     let words = format!("You take this head over. Pieces cut so far: {cut}. {lie}");
     let place = (JobId::new(card.place.job), Some(head));

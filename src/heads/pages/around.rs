@@ -106,6 +106,20 @@ async fn made_of(app: &AppState, id: HeadId) -> Result<(MadeOf, bool), WebError>
     }
 }
 
+/// All that goes with a head, in what it is made of: for a van's load list.
+/// `None` if its material is none of ours any more.
+///
+/// # Errors
+/// The database's, and a stored design that cannot be solved.
+pub async fn goes_with(app: &AppState, head: &Head) -> Result<Option<AroundHead>, WebError> {
+    let (id, shop) = (head.card.id, shop(app).await?);
+    let (_, sheet) = solved(&head.design, head.as_built.as_ref(), &shop)
+        .map_err(|wrong| WebError::internal(format!("head {id}: stored design: {wrong}")))?;
+    let (made_of, _) = made_of(app, id).await?;
+    let (grain, site) = (made_of.grain, &made_of.site);
+    Ok(around(&sheet, &made_of.material, grain, site))
+}
+
 async fn show(
     app: &AppState,
     me: &Me,

@@ -89,6 +89,35 @@ pub async fn unassigned(
     Ok(in_words(rows))
 }
 
+/// Live heads whose next needed step nobody does by hand: those the office
+/// records, or the others; in the order of the steps.
+///
+/// # Errors
+/// The database's.
+pub async fn at_the_desk(
+    pool: &SqlitePool,
+    leads: Option<i64>,
+    by_office: bool,
+) -> Result<Vec<(Card, Option<StepId>)>, StoreError> {
+    let rows: Vec<WaitingRow> = sqlx::query_as(cards!(
+        ", next.id AS next_id",
+        "JOIN head_step next ON next.position =
+                   (SELECT min(s.position) FROM head_step s WHERE s.position > head_step.position
+                    AND s.retired_at IS NULL
+                    AND NOT EXISTS (SELECT 1 FROM head_stage g WHERE g.head_id = head.id
+                                    AND g.step_id = s.id AND g.not_needed = 1))
+         WHERE next.by_hand = 0 AND next.by_office = ?2 AND head.held_reason IS NULL
+           AND head.archived_at IS NULL AND (?1 IS NULL OR job.foreman_id = ?1)
+         ORDER BY next.position, job.first_day, job.code, length(opening.mark), opening.mark
+         LIMIT 100"
+    ))
+    .bind(leads)
+    .bind(by_office)
+    .fetch_all(pool)
+    .await?;
+    Ok(in_words(rows))
+}
+
 /// The openings over which this person has a step of a live head.
 ///
 /// # Errors
