@@ -6,6 +6,7 @@ mod load;
 mod notes;
 mod plan;
 mod weather;
+mod week;
 
 use headwright::access::UserId;
 use headwright::crew::{self, SlotId};
