@@ -203,6 +203,10 @@ fn line(row: Hours, may: bool) -> Line {
 /// # Errors
 /// The database's.
 pub async fn add(State(app): State<AppState>, me: Me, post: Post) -> Result<Response, WebError> {
+    // A form of long ago: its head may have been given to somebody else since.
+    if let Some(reply) = post.earlier(&app, &me).await? {
+        return Ok(reply);
+    }
     let today = app.now().date(app.firm().zone);
     let work = doable(&app, &me).await?;
     let pairs: Vec<_> = work.iter().map(|w| (w.head, w.step)).collect();
@@ -243,6 +247,10 @@ pub async fn add(State(app): State<AppState>, me: Me, post: Post) -> Result<Resp
 /// # Errors
 /// `NotNow` if it runs already; the database's.
 pub async fn start(State(app): State<AppState>, me: Me, post: Post) -> Result<Response, WebError> {
+    // A form of long ago: its head may have been given to somebody else since.
+    if let Some(reply) = post.earlier(&app, &me).await? {
+        return Ok(reply);
+    }
     let chosen = forms::head_and_step(post.fields.get("start_work"));
     let all = doable(&app, &me).await?;
     let chosen = chosen.filter(|one| all.iter().any(|w| (w.head, w.step) == *one));
