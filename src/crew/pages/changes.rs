@@ -58,7 +58,7 @@ async fn next(mut watch: Watch) -> Option<(Result<Event, Infallible>, Watch)> {
         }
         watch.looks += 1;
         let now = store::newest_change(watch.app.db().read()).await.ok()?;
-        if watch.seen != Some(now) || watch.looks % ALIVE == 0 {
+        if watch.seen != Some(now) || watch.looks.is_multiple_of(ALIVE) {
             watch.seen = Some(now);
             let event = Event::default().event("newest").data(now.to_string());
             return Some((Ok(event), watch));

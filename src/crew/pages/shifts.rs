@@ -191,7 +191,7 @@ pub async fn pattern(
     let by_hand = || steps.iter().filter(|s| s.by_hand);
     let until = by_hand()
         .find(|s| s.name == "hung")
-        .or_else(|| by_hand().last());
+        .or_else(|| by_hand().next_back());
     let until = until.ok_or(WebError::Missing)?.id;
     let first_cut = by_hand()
         .next()
