@@ -74,9 +74,16 @@ pub(super) async fn today(app: AppState, me: Me) -> Result<Vec<TodayList>, WebEr
             let lacks = p.lacks.first().cloned();
             item(p, lacks.unwrap_or_else(|| clock(p.minutes)))
         });
+        let mut rows: Vec<TodayItem> = rows.collect();
+        rows.extend((!rows.is_empty()).then(|| TodayItem {
+            href: "/crew/load".into(),
+            words: "Load list for the van".into(),
+            note: String::new(),
+            needs_hand: false,
+        }));
         lists.push(TodayList {
             title: "Planned for you today".into(),
-            items: rows.collect(),
+            items: rows,
             empty: String::new(),
         });
     }

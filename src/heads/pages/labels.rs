@@ -7,7 +7,7 @@ use axum::response::{IntoResponse as _, Response};
 use serde::Deserialize;
 
 use super::{block, shop};
-use crate::access::Me;
+use crate::access::{self, Me};
 use crate::heads::labels::{BadLayout, Label, Layout, pdf};
 use crate::heads::model::{Head, HeadId};
 use crate::heads::shop::solved;
@@ -104,23 +104,6 @@ fn layout(asked: &Asked, app: &AppState) -> Result<(Layout, usize), BadLayout> {
         )
     })?;
     Ok((layout, skip))
-}
-
-/// The address of this program as the reader's browser knows it, from the
-/// request: plain letters, digits, dots, colons and brackets only.
-fn own_address(app: &AppState, headers: &HeaderMap) -> String {
-    let host = headers
-        .get(header::HOST)
-        .and_then(|host| host.to_str().ok())
-        .filter(|host| {
-            host.len() < 200
-                && host
-                    .bytes()
-                    .all(|b| b.is_ascii_alphanumeric() || b".-:[]".contains(&b))
-        })
-        .unwrap_or("localhost");
-    let scheme = if app.rules().tls { "https" } else { "http" };
-    format!("{scheme}://{host}")
 }
 
 /// The labels of a head: one for it, one for each piece, in the sheet's order.
@@ -244,7 +227,7 @@ pub async fn file(
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
     let head = store::head(app.db().read(), id).await?;
-    let address = own_address(&app, &headers);
+    let address = access::own_address(&app, &headers);
     let all = labels(&app, &head, (&asked.what, &address)).await?;
     let made = layout(&asked, &app).and_then(|(layout, skip)| pdf(&all, &layout, skip));
     match made {

@@ -14,7 +14,7 @@ use crate::heads::{a_gable, a_head, an_opening};
 use crate::support::{self, Client, PASSWORD, TestApp, html};
 
 const SEED: u64 = 0x5EED_0826;
-const STEPS: usize = 2_500;
+const STEPS: usize = 10_000;
 const HAND: [&str; 5] = ["cut", "assembled", "primed", "hung", "flashed"];
 const FIRST: &str = "2026-08-10";
 
@@ -272,7 +272,8 @@ impl World {
 
     async fn one(&mut self) {
         let dropped = self.dice.chance(10);
-        let pass = 1 + self.dice.below(40);
+        // Seconds: all of it within one sign-in.
+        let pass = 1 + self.dice.below(4);
         self.firm.later(u64::try_from(pass).expect("small"));
         self.clock += i64::try_from(pass).expect("small");
         match self.dice.below(40) {
