@@ -12,7 +12,7 @@ use std::process::Command;
 
 use crate::tools;
 
-/// Heads of each sort that must hold: five hundred over all ten.
+/// Heads of each sort that must hold: six hundred over all.
 const HEADS: u32 = 50;
 /// Heads of each sort whose spoilt sheets must be refused.
 const SPOILT: u32 = 8;
